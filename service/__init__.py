@@ -1,0 +1,1 @@
+"""Rangehand: launch-day range planning for hobby rocketry."""
