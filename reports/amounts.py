@@ -1,0 +1,65 @@
+"""Numbers as they are handed over to be printed: SI value, kind of quantity, spread."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+Quantity = Literal[
+    "length",  # m
+    "short_length",  # m, printed in mm or in
+    "area",  # m²
+    "speed",  # m/s
+    "wind_speed",  # m/s, printed in m/s or mph
+    "acceleration",  # m/s²
+    "mass",  # kg
+    "force",  # N
+    "impulse",  # N s
+    "energy",  # J
+    "temperature",  # °C
+    "pressure",  # hPa
+    "time",  # s
+    "angle",  # °
+    "chance",  # 0 to 1
+    "small_chance",  # 0 to 1, printed as a power of ten
+    "ratio",  # a pure number
+    "calibers",  # body diameters
+    "mach",
+    "count",  # whole things
+]
+Standing = Literal["clear", "caution", "stop", "unknown"]
+Mode = Literal["planned", "no_deployment", "drogue_only", "main_at_apogee", "one_unlit"]
+
+STANDINGS_WORST_FIRST: tuple[Standing, ...] = ("stop", "unknown", "caution", "clear")
+
+
+@dataclass(frozen=True)
+class Amount:
+    """A value with its spread, in the SI unit of its quantity; a value that is None or not finite is unknown.
+
+    `spread` is the half-width of what is known about the value, in the same unit; `why_unknown` is
+    printed where the value is missing.
+    """
+
+    value: float | None
+    quantity: Quantity
+    spread: float | None = None
+    why_unknown: str = ""
+
+    @property
+    def known(self) -> bool:
+        return self.value is not None and math.isfinite(self.value)
+
+
+@dataclass(frozen=True)
+class Limit:
+    """What a value is held against."""
+
+    sense: Literal["at_most", "at_least", "below", "above", "about"]
+    amount: Amount
+
+
+Words = str | tuple[str | Amount | Limit, ...]
+"""A sentence; given as a tuple, the amounts in it print in the reader's units:
+``("apogee ", Amount(1620, "length", 90), " is over the ceiling")``."""

@@ -1,0 +1,209 @@
+"""What a range sheet is made of. Whoever prints fills these in; nothing here is computed.
+
+Units are in the names or in the `Amount`. None (or a number that is not finite) means unknown and prints so.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from reports.amounts import Amount, Limit, Mode, Standing, Words
+from reports.ground_data import FieldPlan, Footprint
+
+SPREAD_MEANING = "± holds 95 of 100 simulated flights; that the model errs too comes on top."
+
+
+@dataclass(frozen=True)
+class WindLayer:
+    height_m: float
+    speed_mps: float
+    from_deg: float
+    gust_mps: float | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """Weather of the assessment. `age_min` is its age when the sheet was made; above `max_age_min` it prints as old."""
+
+    observed_at: dt.datetime
+    source: str
+    age_min: float | None
+    max_age_min: float | None
+    temperature_c: float | None = None
+    pressure_hpa: float | None = None
+    relative_humidity: float | None = None  # 0 to 1
+    cloud_cover: float | None = None  # 0 to 1
+    cloud_base_m: float | None = None  # above the field
+    visibility_m: float | None = None
+    wind: tuple[WindLayer, ...] = ()
+
+
+@dataclass(frozen=True)
+class Ceiling:
+    """The ceiling both ways. `datum` is the one it was granted in; `note` holds windows or the source."""
+
+    agl_m: float
+    msl_m: float
+    datum: Literal["agl", "msl"]
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Event:
+    """A moment of a flight: guide end, burnout, apogee, deployment, landing."""
+
+    name: str
+    time_s: float
+    height_m: float
+
+
+@dataclass(frozen=True)
+class Flight:
+    """The nominal flight: height above the field against time, same length each."""
+
+    time_s: Sequence[float]
+    height_m: Sequence[float]
+    events: tuple[Event, ...] = ()
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure that decides, beside its limit."""
+
+    name: str
+    amount: Amount
+    limit: Limit | None = None
+    standing: Standing | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One check. `says` is our sentence for it, `change` the smallest change that would clear it."""
+
+    rule_id: str
+    says: Words
+    standing: Standing
+    weight: str  # law, code, practice, club
+    measured: Amount | str | None
+    limit: Limit | str | None
+    clause: str
+    edition: str
+    known: str  # read, recalled, ...
+    change: Words = ""
+
+
+@dataclass(frozen=True)
+class Tick:
+    """Something a person must attest; `by` and `at` once ticked."""
+
+    text: str
+    source: str = ""
+    by: str | None = None
+    at: dt.datetime | None = None
+
+
+@dataclass(frozen=True)
+class PadSettings:
+    pad: str
+    guide: str  # rod, rail, tower ...
+    guide_length_m: float | None
+    tilt_deg: float | None
+    azimuth_deg: float | None
+    delay: str  # "5 s, as sold", "9 s, drilled from 14 s", "plugged"
+    notes: tuple[Words, ...] = ()
+
+
+@dataclass(frozen=True)
+class ModeRisk:
+    """One mode's share of the risk to people; chances 0 to 1 a flight."""
+
+    mode: Mode
+    chance: float | None
+    basis: str  # "club default", "flight log, 212 flights"
+    chance_among_people: float | None
+    individual: float | None
+    collective: float | None
+
+
+@dataclass(frozen=True)
+class ErrorSource:
+    name: str
+    spread: str
+    basis: str
+
+
+@dataclass(frozen=True)
+class Ruling:
+    """The RSO's word, where it is already recorded; else the box prints empty, to be filled by hand."""
+
+    word: Literal["approved", "held", "refused", "lapsed"]
+    reason: str
+    by: str
+    role: str
+    at: dt.datetime
+
+
+@dataclass(frozen=True)
+class Signature:
+    """Set only for a sheet that carries a digital signature; None prints UNSIGNED across every page."""
+
+    by: str
+    role: str
+    at: dt.datetime
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class EntryPage:
+    entry_id: str
+    rocket: str
+    flyer: str
+    motor: str
+    pad: str
+    standing: Standing
+    decides: Words  # what decides the standing
+    apogee: Amount
+    assessment_id: str
+    footprints: tuple[Footprint, ...] = ()  # one a mode, `planned` among them
+    answer: Words = ""  # empty: made from the planned footprint
+    figures: tuple[Figure, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    flight: Flight | None = None
+    why_no_flight: str = ""
+    unknowns: tuple[Words, ...] = ()
+    pad_settings: PadSettings | None = None
+    risks: tuple[ModeRisk, ...] = ()
+    ticks: tuple[Tick, ...] = ()
+    cautions: tuple[Words, ...] = ()  # each gets a place for initials
+    ruling: Ruling | None = None
+
+    def footprint(self, mode: Mode) -> Footprint | None:
+        return next((footprint for footprint in self.footprints if footprint.mode == mode), None)
+
+
+@dataclass(frozen=True)
+class RangeSheet:
+    day: str
+    date: dt.date
+    timezone: str
+    field: FieldPlan
+    elevation_m: float
+    conditions: Conditions
+    ceiling: Ceiling | None
+    entries: tuple[EntryPage, ...]
+    document_hash: str
+    engine_version: str
+    code_editions: tuple[str, ...]
+    made_at: dt.datetime  # printed, and the date inside the file: same input, same bytes
+    ticks: tuple[Tick, ...] = ()  # the day's checklist
+    cautions: tuple[Words, ...] = ()
+    local_rules: tuple[Words, ...] = ()  # those that are looser print with their reason
+    error_sources: tuple[ErrorSource, ...] = ()
+    risk_assumptions: tuple[Words, ...] = ()
+    spread_meaning: str = SPREAD_MEANING
+    signature: Signature | None = None
