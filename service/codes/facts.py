@@ -1,0 +1,63 @@
+"""Facts: what is known about one flight, by the names of the registry.
+
+A fact that is missing, of the wrong kind or not a finite number counts as not known, and the reader keeps a
+sentence about it for the finding.
+"""
+
+import math
+from collections.abc import Mapping
+
+from service.codes.errors import UnknownQuantity
+from service.codes.quantities import QUANTITIES, Quantity, unknown_name
+
+Value = float | str | bool | None
+Facts = Mapping[str, Value]
+GREATEST = 1e12
+"""No quantity of a launch day comes near this in its own unit."""
+
+
+def refuse_unknown_names(facts: Facts) -> None:
+    """Raise `UnknownQuantity` for the first fact whose name no rule may use."""
+    for name in facts:
+        if name not in QUANTITIES:
+            raise UnknownQuantity(f"facts: {unknown_name(name)}")
+
+
+class Reader:
+    """Reads facts and remembers what it did not find."""
+
+    def __init__(self, facts: Facts) -> None:
+        self.facts = facts
+        self.wanted: dict[str, str] = {}
+
+    def number(self, name: str) -> float | None:
+        """A finite number in the quantity's own unit, or None."""
+        value = self.facts.get(name)
+        if value is None:
+            return self._not_known(name, "is not known")
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            return self._not_known(name, f"is {value!r} where a number is wanted")
+        if not math.isfinite(value):
+            return self._not_known(name, f"is {value}, not a finite number")
+        if abs(value) > GREATEST:
+            return self._not_known(name, f"is {value:g}, beyond anything that can be measured here")
+        return float(value)
+
+    def value(self, name: str) -> Value:
+        """A fact of the kind that the registry states, or None."""
+        quantity: Quantity = QUANTITIES[name]
+        if quantity.is_number:
+            return self.number(name)
+        value = self.facts.get(name)
+        if value is None:
+            return self._not_known(name, "is not known")
+        if isinstance(value, str) if quantity.values else isinstance(value, bool):
+            return value
+        return self._not_known(name, f"is {value!r} where {' or '.join(quantity.values) or 'yes or no'} is wanted")
+
+    def _not_known(self, name: str, found: str) -> None:
+        self.wanted.setdefault(name, f"{QUANTITIES[name].meaning} ({name}) {found}")
+
+    def missing(self) -> str:
+        """One sentence that names everything not found, or an empty string."""
+        return "; ".join(self.wanted.values())

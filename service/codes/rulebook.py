@@ -1,0 +1,223 @@
+"""The rules in force on one launch day: the chosen codes with the club's own rules laid over them."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from pydantic import ValidationError
+
+from service.codes.checks import addition_faults, rule_faults
+from service.codes.classify import with_classes
+from service.codes.errors import CodesError, Fault, RulesRefused
+from service.codes.evaluate import LOCAL_SOURCE, BoundRule, evaluate, statement
+from service.codes.facts import Facts, Reader, refuse_unknown_names
+from service.codes.limits import holds
+from service.codes.load import load, validation_faults
+from service.codes.tables import Table
+from service.codes.units import nearest_name, up_to
+from service.models.finding import WORST_FIRST, Attestation, ChecklistItem, Finding
+from service.models.rule import Rule
+
+LOCAL = "local"
+WEIGHTS = ("law", "code", "club", "practice")
+Attestations = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Rulebook:
+    """Every rule in force, in the order of the codes, local rules last."""
+
+    rules: tuple[BoundRule, ...]
+
+    def __contains__(self, rule_id: object) -> bool:
+        return any(bound.rule.id == rule_id for bound in self.rules)
+
+    @property
+    def ids(self) -> list[str]:
+        """The ids of all rules in force."""
+        return [bound.rule.id for bound in self.rules]
+
+
+def rulebook(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, Any]] = ()) -> Rulebook:
+    """Lay the local rules over the codes.
+
+    Raises
+    ------
+    UnknownCode
+        If a code's id is not known.
+    RulesRefused
+        With every fault of the local rules, each with its place in the document.
+    """
+    book, faults = _assemble(codes, local_rules)
+    if faults:
+        raise RulesRefused(faults)
+    return book
+
+
+def rule_faults_of(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, Any]] = ()) -> list[Fault]:
+    """Every fault of the codes chosen and of the local rules; an empty list when they can be used."""
+    faults, known = [], []
+    for index, code in enumerate(codes):
+        try:
+            load(code)
+            known.append(code)
+        except CodesError as error:
+            faults.append(Fault(f"/codes/{index}", str(error)))
+    return faults + _assemble(known, local_rules)[1]
+
+
+def evaluate_all(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, Any]], facts: Facts,
+                 attestations: Attestations | None = None) -> list[Finding]:
+    """All findings on one entry, the worst first, then by weight, then in the order of the codes.
+
+    Parameters
+    ----------
+    codes : sequence of str
+        Ids of the codes in force.
+    local_rules : sequence of Rule
+        The club's own rules.
+    facts : mapping
+        Quantity name -> value; `faa_class` and `category` are worked out when they are not given.
+    attestations : mapping, optional
+        Rule id -> {"by", "at", "note"}.
+
+    Raises
+    ------
+    UnknownCode, RulesRefused
+        As `rulebook`.
+    UnknownQuantity
+        If a fact has a name that no rule may use.
+    """
+    refuse_unknown_names(facts)
+    book, complete, words = rulebook(codes, local_rules), with_classes(facts), _words(attestations)
+    findings = [evaluate(bound, complete, words.get(bound.rule.id)) for bound in book.rules
+                if not _is_left_to_a_person(bound, complete)]
+    found = [finding for finding in findings if finding is not None]
+    return sorted(found, key=lambda each: (WORST_FIRST.index(each.standing), WEIGHTS.index(each.weight)))
+
+
+def checklist(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, Any]], facts: Facts,
+              attestations: Attestations | None = None) -> list[ChecklistItem]:
+    """What people have to look at before this entry flies, day items first; answered where a word is given."""
+    refuse_unknown_names(facts)
+    book, complete, words = rulebook(codes, local_rules), with_classes(facts), _words(attestations)
+    items = [item for bound in book.rules if (item := _item(bound, complete, words.get(bound.rule.id)))]
+    return sorted(items, key=lambda item: item.per)
+
+
+def attestation_faults(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, Any]],
+                       attestations: Attestations) -> list[Fault]:
+    """Attestations that name no rule in force, that no rule asks for, or that lack a name or a time."""
+    book = rulebook(codes, local_rules)
+    by_id = {bound.rule.id: bound.rule for bound in book.rules}
+    faults = []
+    for rule_id, word in attestations.items():
+        where = f"/attestations/{rule_id}"
+        rule = by_id.get(rule_id)
+        if rule is None:
+            faults.append(Fault(where, f"{rule_id!r} is not a rule in force{nearest_name(rule_id, book.ids)}"))
+        elif not (rule.kind == "attested" or rule.attested_if_missing or rule.authorisable):
+            faults.append(Fault(where, f"{rule_id} is {rule.kind}; nobody's word takes the place of the figure"))
+        try:
+            Attestation.model_validate(word)
+        except ValidationError as error:
+            faults += validation_faults(error, where)
+    return faults
+
+
+def _words(attestations: Attestations | None) -> dict[str, Attestation]:
+    return {rule_id: Attestation.model_validate(word) for rule_id, word in (attestations or {}).items()}
+
+
+def _is_left_to_a_person(bound: BoundRule, facts: Facts) -> bool:
+    """True for a rule whose figure is not to be had and which a person may answer for instead."""
+    return bound.rule.attested_if_missing and facts.get(bound.key or "") is None
+
+
+def _item(bound: BoundRule, facts: Facts, word: Attestation | None) -> ChecklistItem | None:
+    rule = bound.rule
+    if rule.kind != "attested" and not _is_left_to_a_person(bound, facts):
+        return None
+    reader = Reader(facts)
+    applies = True if rule.applies is None else holds(rule.applies, reader, bound.tables)
+    if applies is False or rule.per is None:
+        return None
+    notes = [rule.note, "" if applies else f"it is not known whether this applies: {reader.missing()}",
+             word.note or "" if word else ""]
+    return ChecklistItem(
+        rule=rule.id, code=bound.code, weight=rule.weight, protects=rule.protects, text=_text(bound, facts),
+        per=rule.per, source=rule.source or LOCAL_SOURCE, by=word.by if word else None, at=word.at if word else None,
+        note="; ".join(note for note in notes if note),
+    )
+
+
+def _text(bound: BoundRule, facts: Facts) -> str:
+    """The item's sentence; one with a limit takes it from a finding of the same rule."""
+    finding = None if bound.rule.kind == "attested" else evaluate(bound, facts)
+    return finding.statement if finding else statement(bound, None)
+
+
+def _assemble(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, Any]]) -> tuple[Rulebook, list[Fault]]:
+    tables: dict[str, Table] = {}
+    rules: dict[str, BoundRule] = {}
+    for code in dict.fromkeys(codes):
+        loaded = load(code)
+        tables |= loaded.tables
+        for rule in loaded.rules:
+            rules[rule.id] = BoundRule(rule, code, loaded.tables)
+    faults: list[Fault] = []
+    for index, content in enumerate(local_rules):
+        where = f"/local_rules/{index}"
+        try:
+            rule = content if isinstance(content, Rule) else Rule.model_validate(content)
+        except ValidationError as error:
+            faults += validation_faults(error, where)
+            continue
+        found = [*rule_faults(rule, where, tables), *_overlay_faults(rule, where, rules, tables)]
+        faults += found
+        if not found:
+            replaced = rules.pop(rule.replaces) if rule.replaces else None
+            rules[rule.id] = BoundRule(rule, LOCAL, tables, replaced=replaced)
+    return Rulebook(tuple(_with_additions(rules))), faults
+
+
+def _with_additions(rules: dict[str, BoundRule]) -> Iterator[BoundRule]:
+    """The rules, those that add to another folded into it."""
+    for bound in rules.values():
+        if bound.rule.adds_to not in rules:
+            added = tuple(other.rule for other in rules.values() if other.rule.adds_to == bound.rule.id)
+            yield replace(bound, added=added) if added else bound
+
+
+def _overlay_faults(rule: Rule, where: str, rules: dict[str, BoundRule], tables: dict[str, Table]) -> Iterator[Fault]:
+    if rule.id in rules and rule.replaces != rule.id:
+        yield Fault(f"{where}/id", f"{rule.id!r} is taken; give the local rule an id of its own, "
+                                   f"or say replaces = {rule.id!r}")
+    yield from addition_faults(rule, where, {name: bound.rule for name, bound in rules.items()})
+    if rule.replaces is None:
+        return
+    if rule.replaces not in rules:
+        yield Fault(f"{where}/replaces", f"{rule.replaces!r} is not a rule in force"
+                                         f"{nearest_name(rule.replaces, list(rules))}")
+    elif not rule.reason and not _plainly_stricter(rule, rules[rule.replaces].rule):
+        yield Fault(f"{where}/reason", f"the rule in place of {rule.replaces} is not plainly the stricter; "
+                                       "say why it may stand")
+
+
+def _plainly_stricter(new: Rule, old: Rule) -> bool:
+    """True when one rule asks at least as much as another in every case, as far as plain numbers show."""
+    same = ("quantity", "zone", "unit", "statistic", "applies", "met_by", "equals", "requires", "kind")
+    if any(getattr(new, name) != getattr(old, name) for name in same):
+        return False
+    if (new.broken, old.broken) == ("caution", "stop") or (new.authorisable and not old.authorisable):
+        return False
+    if old.kind == "attested" or (new.attested_if_missing and not old.attested_if_missing):
+        return False
+    numbers = [limit for rule in (new, old) for limit in (*(rule.at_least or ()), *(rule.at_most or ()))]
+    if not all(isinstance(limit, float) for limit in numbers):
+        return False
+    if (new.at_least is None, new.at_most is None) != (old.at_least is None, old.at_most is None):
+        return False
+    floors = new.at_least is None or old.at_least is None or up_to(max(old.at_least), max(new.at_least))
+    roofs = new.at_most is None or old.at_most is None or up_to(min(new.at_most), min(old.at_most))
+    return floors and roofs
