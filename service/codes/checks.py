@@ -70,7 +70,7 @@ def addition_faults(rule: Rule, where: str, rules: Mapping[str, Rule]) -> Iterat
     if (rule.quantity, rule.zone, rule.unit) != (other.quantity, other.zone, other.unit) \
             or (rule.at_least is None, rule.at_most is None) != (other.at_least is None, other.at_most is None):
         yield Fault(f"{where}/adds_to", f"a limit added to {other.id} has its quantity ({other.quantity}), "
-                                        f"its unit ({other.unit or "the quantity's own"}) and its direction")
+                                        f"its unit ({other.unit or 'as registered'}) and its direction")
     if rule.applies is not None and rule.applies != other.applies:
         yield Fault(f"{where}/applies", f"a limit added to {other.id} applies when that rule does; leave this out")
 
