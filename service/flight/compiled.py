@@ -1,0 +1,57 @@
+"""How the kernel is compiled, and where the compiled code is kept.
+
+Numba's own cache looks at one file at a time: a helper changed in another module would go unnoticed and an old
+kernel would fly. So the cache folder is named after a hash of every source file of this package. Where nothing
+can be written (a read-only tree without a home), the folder falls back to the temporary directory.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+from pathlib import Path
+from typing import Any, Callable
+
+import numba
+
+
+def source_hash() -> str:
+    """Hash of this package's sources: changes with any change of the physics. 16 hex digits."""
+    digest = hashlib.sha256()
+    for path in sorted(Path(__file__).parent.glob("*.py")):
+        digest.update(path.name.encode())
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def _cache_folder() -> Path:
+    chosen = os.environ.get("NUMBA_CACHE_DIR") or os.environ.get("XDG_CACHE_HOME")
+    candidates = [Path(chosen)] if chosen else []
+    try:
+        candidates.append(Path.home() / ".cache")
+    except RuntimeError:
+        pass  # no home: the temporary directory below
+    candidates.append(Path(tempfile.gettempdir()) / f"rangehand-{os.getuid() if hasattr(os, 'getuid') else 'user'}")
+    for base in candidates:
+        folder = base / "rangehand" / source_hash()
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            with tempfile.TemporaryFile(dir=folder):
+                return folder
+        except OSError:
+            continue
+    return Path(tempfile.mkdtemp(prefix="rangehand-"))
+
+
+numba.config.CACHE_DIR = str(_cache_folder())
+
+
+def kernel(function: Callable[..., Any]) -> Any:
+    """A compiled entry point: cached on disk, free of the GIL, plain IEEE arithmetic (NaN stays NaN)."""
+    return numba.njit(cache=True, nogil=True, error_model="numpy")(function)
+
+
+def inlined(function: Callable[..., Any]) -> Any:
+    """A compiled helper, pasted into its caller."""
+    return numba.njit(nogil=True, error_model="numpy", forceinline=True)(function)

@@ -1,0 +1,291 @@
+"""One flight from ignition to the ground in every mode, and many of them. Compiled.
+
+All modes share one ascent: the rocket is flown up once, its state is kept at the first opening, and each mode comes
+down from there. `fly` is called once by `simulate` (with a history) and once a sample by `disperse` (without).
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from .compiled import inlined, kernel
+from .craft import (
+    AT_ALTITUDE,
+    AT_APOGEE,
+    AT_MOTOR_DELAY,
+    DENSITY,
+    EAST,
+    FIGURES,
+    LANDING,
+    NORTH,
+    OK,
+    SOUND,
+    Craft,
+)
+from .descent import air_at, descend
+from .dynamics import AIRSPEED, LIVE_MASS, MARGIN, NOTE_COUNT, SINE, THRUST, rates
+from .free_flight import (
+    EXTREME_COUNT,
+    GREATEST_ACCELERATION,
+    GREATEST_MACH,
+    GREATEST_PRESSURE,
+    GREATEST_SINE,
+    GREATEST_SPEED,
+    LEAST_MARGIN,
+    REACHED_APOGEE,
+    REACHED_GROUND,
+    free_flight,
+)
+from .guide import leave_guide
+from .tables import LEVEL_COUNT
+
+PLANNED, NO_DEPLOYMENT, DROGUE_ONLY, MAIN_AT_APOGEE = range(4)
+MODES = ("planned", "no_deployment", "drogue_only", "main_at_apogee")
+FIGURE_COUNT, LANDING_COUNT = len(FIGURES), len(LANDING)
+
+# columns of a sample's draws, in physical units; `disperse` fills them
+(
+    IMPULSE_SCALE, BURN_SCALE, DELAY_SHIFT_S, DRAG_SCALE, CP_SHIFT_M, CG_SHIFT_M, MASS_SCALE,
+    AXIS_EAST, AXIS_NORTH, AXIS_UP, THRUST_PITCH, THRUST_YAW, FIN_CANT,
+    SPEED_ALL, SPEED_LOW, SPEED_HIGH, TURN_ALL, TURN_LOW, TURN_HIGH, GUST_EAST_MPS, GUST_NORTH_MPS,
+    FIRST_AREA_SCALE, OTHER_AREA_SCALE, ALTITUDE_SCALE, ALTITUDE_SHIFT_M,
+) = range(25)  # fmt: skip
+DRAW_COUNT = 25
+# columns of the wind's spread on the height grid: one standard deviation along and across the wind, as vectors
+ALONG_EAST, ALONG_NORTH, ACROSS_EAST, ACROSS_NORTH, SHARE_ALL, SHARE_LOW, SHARE_HIGH, GUST_DECAY = range(8)
+
+
+@inlined
+def upright_quaternion(east, north, up, q):
+    """Shortest turn that carries body x onto the unit vector (east, north, up)."""
+    w = 1.0 + east
+    if w < 1e-9:
+        q[0], q[1], q[2], q[3] = 0.0, 0.0, 0.0, 1.0
+        return
+    norm = 1.0 / math.sqrt(w * w + up * up + north * north)
+    q[0], q[1], q[2], q[3] = w * norm, 0.0, -up * norm, north * norm
+
+
+@kernel
+def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_modes, history):
+    """Fly once. Fills `figures` (craft.FIGURES) and `landings` (4 modes by craft.LANDING).
+
+    Parameters
+    ----------
+    craft : Craft
+    areas, triggers, values : arrays (devices,)
+        Drag area [m²], how each is set off (craft.AT_...), and its delay [s] or height [m].
+    body_area_m2 : float
+        Drag area of what hangs below the devices. [m²]
+    flown_modes : array (4,) of bool
+    history : array (rows, 17)
+        Filled for the planned mode; zero rows to skip.
+
+    Returns
+    -------
+    ending : int
+        craft.OK or why the flight could not be flown.
+    rows : int
+        History rows written.
+    """
+    work = np.zeros((6, 16))
+    work2 = np.zeros((6, 16))
+    extremes = np.zeros(EXTREME_COUNT)
+    extremes[LEAST_MARGIN] = math.inf
+    y, dy, note = np.zeros(13), np.zeros(13), np.zeros(NOTE_COUNT)
+    start = np.zeros(6)
+    none = np.zeros((0, history.shape[1]))
+    figures[:] = math.nan
+    landings[:] = math.nan
+    rows = 0
+
+    ending, segment, liftoff_s, time_s, speed = leave_guide(craft)
+    figures[0], figures[1], figures[2] = liftoff_s, time_s, speed
+    if ending != OK:
+        return ending, rows
+    y[0] = craft.guide_length_m * craft.axis_east
+    y[1] = craft.guide_length_m * craft.axis_north
+    y[2] = craft.guide_length_m * craft.axis_up
+    y[3], y[4], y[5] = speed * craft.axis_east, speed * craft.axis_north, speed * craft.axis_up
+    upright_quaternion(craft.axis_east, craft.axis_north, craft.axis_up, y[6:10])
+    rates(craft, segment, time_s, y, dy, note)
+    figures[3], figures[4], figures[5] = note[AIRSPEED], math.asin(min(note[SINE], 1.0)), note[MARGIN]
+    figures[6] = note[THRUST] / (note[LIVE_MASS] * craft.gravity_mps2)
+    burnout_s = craft.knot_s[-1]
+    figures[8] = burnout_s
+
+    count = areas.shape[0]
+    eject_s = math.inf
+    for d in range(count):
+        if triggers[d] == AT_MOTOR_DELAY:
+            eject_s = min(eject_s, burnout_s + values[d])
+
+    # up: to burnout for its figures, then to the first opening or the apogee, whichever comes first
+    if time_s < burnout_s:
+        why, time_s, segment, rows = free_flight(
+            craft, y, time_s, segment, burnout_s, True, 0.0, extremes, history, rows, work
+        )
+    else:
+        why = 0
+    if why >= 0:
+        figures[9], figures[10] = y[2], math.sqrt(y[3] * y[3] + y[4] * y[4] + y[5] * y[5])
+    early = False
+    deployed = False
+    open_s, open_mass = math.nan, math.nan
+    if why == 0:
+        why, time_s, segment, rows = free_flight(
+            craft, y, time_s, segment, eject_s, True, 0.0, extremes, history, rows, work
+        )
+        if why == 0:  # the delay ran out on the way up
+            early, deployed, open_s = True, True, time_s
+            for i in range(6):
+                start[i] = y[i]
+            rates(craft, segment, time_s, y, dy, note)
+            figures[21], figures[22], figures[23] = time_s, y[2], note[AIRSPEED]
+            open_mass = note[LIVE_MASS]
+            why, time_s, segment, _rows = free_flight(
+                craft, y, time_s, segment, math.inf, True, 0.0, extremes, none, 0, work
+            )
+    if why < 0:
+        return -why, rows
+    apogee_s = time_s
+    figures[11], figures[12], figures[13], figures[14] = time_s, y[2], y[0], y[1]
+    figures[15] = math.sqrt(y[3] * y[3] + y[4] * y[4] + y[5] * y[5])
+    figures[7] = extremes[LEAST_MARGIN]
+    figures[16], figures[17] = extremes[GREATEST_SPEED], extremes[GREATEST_MACH]
+    figures[18], figures[19] = extremes[GREATEST_ACCELERATION], extremes[GREATEST_PRESSURE]
+    figures[20] = math.asin(min(extremes[GREATEST_SINE], 1.0))
+
+    # over the top: on to the first opening, if it was not before
+    if not deployed and why == REACHED_APOGEE and count > 0:
+        open_at_s, open_at_m = eject_s, 0.0
+        for d in range(count):
+            if triggers[d] == AT_APOGEE:
+                open_at_s = min(open_at_s, apogee_s + values[d])
+            elif triggers[d] == AT_ALTITUDE:
+                open_at_m = max(open_at_m, values[d])
+        if open_at_m >= y[2]:
+            open_at_s = min(open_at_s, apogee_s)
+        if open_at_s > apogee_s:
+            why, time_s, segment, rows = free_flight(
+                craft, y, time_s, segment, open_at_s, False, open_at_m, extremes, history, rows, work
+            )
+            if why < 0:
+                return -why, rows
+        if why != REACHED_GROUND:
+            deployed, open_s = True, time_s
+            for i in range(6):
+                start[i] = y[i]
+            rates(craft, segment, time_s, y, dy, note)
+            figures[21], figures[22], figures[23] = time_s, y[2], note[AIRSPEED]
+            open_mass = note[LIVE_MASS]
+
+    # down: the ballistic return goes on in six degrees of freedom; each other mode branches from the opening
+    ballistic = flown_modes[NO_DEPLOYMENT] or not deployed
+    mass_kg = open_mass
+    if ballistic and why != REACHED_GROUND:
+        if deployed:
+            why, time_s, segment, _rows = free_flight(
+                craft, y, time_s, segment, math.inf, False, 0.0, extremes, none, 0, work
+            )
+        else:
+            why, time_s, segment, rows = free_flight(
+                craft, y, time_s, segment, math.inf, False, 0.0, extremes, history, rows, work
+            )
+        if why < 0:
+            return -why, rows
+    if ballistic:
+        row = landings[NO_DEPLOYMENT]
+        row[0], row[1], row[2], row[3] = y[0], y[1], time_s, -y[5]
+        row[4], row[5] = math.sqrt(y[3] * y[3] + y[4] * y[4]), 0.0
+    if not deployed:
+        landings[PLANNED] = landings[NO_DEPLOYMENT]
+        return OK, rows
+    known_apogee_s = math.nan if early else apogee_s
+    rows = descend(
+        craft, start, open_s, mass_kg, body_area_m2, areas, triggers, values, count, False, burnout_s,
+        known_apogee_s, landings[PLANNED], history, rows, work2,
+    )  # fmt: skip
+    if flown_modes[DROGUE_ONLY]:
+        descend(
+            craft, start, open_s, mass_kg, body_area_m2, areas, triggers, values, 1, False, burnout_s,
+            known_apogee_s, landings[DROGUE_ONLY], none, 0, work2,
+        )  # fmt: skip
+    if flown_modes[MAIN_AT_APOGEE]:
+        descend(
+            craft, start, open_s, mass_kg, body_area_m2, areas, triggers, values, count, True, burnout_s,
+            known_apogee_s, landings[MAIN_AT_APOGEE], none, 0, work2,
+        )  # fmt: skip
+    return OK, rows
+
+
+@inlined
+def perturbed_levels(levels, spread, draw, out):
+    """The day's wind as this sample sees it: speed and direction off by correlated amounts, and a gust near the ground."""
+    for i in range(LEVEL_COUNT):
+        out[i, DENSITY], out[i, SOUND] = levels[i, DENSITY], levels[i, SOUND]
+        share_all, share_low, share_high = spread[i, SHARE_ALL], spread[i, SHARE_LOW], spread[i, SHARE_HIGH]
+        along = share_all * draw[SPEED_ALL] + share_low * draw[SPEED_LOW] + share_high * draw[SPEED_HIGH]
+        across = share_all * draw[TURN_ALL] + share_low * draw[TURN_LOW] + share_high * draw[TURN_HIGH]
+        gust = spread[i, GUST_DECAY]
+        out[i, EAST] = (
+            levels[i, EAST]
+            + along * spread[i, ALONG_EAST]
+            + across * spread[i, ACROSS_EAST]
+            + gust * draw[GUST_EAST_MPS]
+        )
+        out[i, NORTH] = (
+            levels[i, NORTH]
+            + along * spread[i, ALONG_NORTH]
+            + across * spread[i, ACROSS_NORTH]
+            + gust * draw[GUST_NORTH_MPS]
+        )
+
+
+@kernel
+def fly_many(craft, wind_spread, draws, areas, triggers, values, body_area_m2, flown_modes, endings, figures, landings):
+    """Fly every row of `draws`. Shapes: draws (n, 25), endings (n,), figures (n, figures), landings (n, 4, landing)."""
+    levels = np.empty_like(craft.levels)
+    knot_s, knot_n, knot_ns = np.empty_like(craft.knot_s), np.empty_like(craft.knot_s), np.empty_like(craft.knot_s)
+    area, value = np.empty_like(areas), np.empty_like(values)
+    none = np.zeros((0, 17))
+    for n in range(draws.shape[0]):
+        draw = draws[n]
+        perturbed_levels(craft.levels, wind_spread, draw, levels)
+        for i in range(knot_s.shape[0]):
+            knot_s[i] = craft.knot_s[i] * draw[BURN_SCALE]
+            knot_n[i] = craft.knot_n[i] * draw[IMPULSE_SCALE] / draw[BURN_SCALE]
+            knot_ns[i] = craft.knot_ns[i] * draw[IMPULSE_SCALE]
+        for d in range(areas.shape[0]):
+            area[d] = areas[d] * (draw[FIRST_AREA_SCALE] if d == 0 else draw[OTHER_AREA_SCALE])
+            value[d] = values[d]
+            if triggers[d] == AT_MOTOR_DELAY:
+                value[d] = max(values[d] + draw[DELAY_SHIFT_S], 0.0)
+            elif triggers[d] == AT_ALTITUDE:
+                value[d] = max(values[d] * draw[ALTITUDE_SCALE] + draw[ALTITUDE_SHIFT_M], 0.0)
+        sample = Craft(
+            levels, craft.aero, craft.mass, knot_s, knot_n, knot_ns, craft.diameter_m, craft.body_lift_area_m2,
+            craft.body_lift_from_nose_m, craft.stall_sine, craft.propellant_mass_kg, craft.dry_mass_kg,
+            craft.nozzle_from_nose_m, craft.gravity_mps2, craft.gravity_gradient_per_m, craft.earth_north_radps,
+            craft.earth_up_radps, craft.guide_length_m, craft.guide_friction, draw[AXIS_EAST], draw[AXIS_NORTH],
+            draw[AXIS_UP], draw[DRAG_SCALE], draw[MASS_SCALE], craft.cg_shift_m + draw[CG_SHIFT_M],
+            craft.cp_shift_m + draw[CP_SHIFT_M], draw[THRUST_PITCH], draw[THRUST_YAW], craft.thrust_offset_m,
+            draw[FIN_CANT], craft.step_scale,
+        )  # fmt: skip
+        endings[n], _rows = fly(
+            sample, area, triggers, value, body_area_m2, figures[n], landings[n], flown_modes, none
+        )
+
+
+@kernel
+def air_state(craft, height_m):
+    """Density, wind east and wind north at a height, as the kernel sees them."""
+    return air_at(craft, height_m)
+
+
+@kernel
+def state_rates(craft, segment, time_s, y, dy, note):
+    """The rates the kernel integrates, for checking against other integrators."""
+    rates(craft, segment, time_s, y, dy, note)

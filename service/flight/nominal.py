@@ -1,0 +1,111 @@
+"""Fly one nominal flight and keep its history."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from . import kernel
+from .craft import FIGURES, HISTORY, LANDING, NO_LIFTOFF, NOT_FINITE, OK, TOO_FAST, TOO_HIGH, TOO_LONG
+from .errors import IntegrationStopped, OutsideModel
+from .setup import Setup, flown_modes, pack, pack_devices
+
+HISTORY_ROWS = 60_000
+
+
+class NeverLeftGuide(IntegrationStopped):
+    """Thrust never lifted the rocket off, or not to the end of the guide."""
+
+
+@dataclass(frozen=True)
+class Landing:
+    """Where and how one mode comes down; positions from the pad, east and north. [m, m, s, m/s, m/s]"""
+
+    east_m: float
+    north_m: float
+    time_s: float
+    down_mps: float
+    across_mps: float
+    opened: int
+    first_speed_mps: float  # steady fall under what opened first
+    second_open_mps: float  # airspeed when the second device opened; NaN without one
+
+
+@dataclass(frozen=True)
+class Simulation:
+    """A nominal flight.
+
+    `figures` maps the names of `craft.FIGURES` to floats (SI, angles in rad); a figure that does not exist, such as
+    a deployment that never came, is NaN. `history` has one row per step of the planned mode, columns
+    `history_columns`.
+    """
+
+    figures: dict[str, float]
+    landings: dict[str, Landing]
+    history: np.ndarray
+    history_columns: tuple[str, ...] = HISTORY
+
+
+def ending_sentence(ending: int, figures: np.ndarray) -> str:
+    """What an ending other than OK means, in words."""
+    return {
+        NO_LIFTOFF: "the thrust never carries the rocket to the end of the guide: look at thrust, mass and guide length",
+        NOT_FINITE: "a state stopped being a finite number: look at the masses, sizes and fins",
+        TOO_FAST: "the flight reaches Mach 3, past what the aerodynamic model holds for",
+        TOO_HIGH: "the flight rises past the top of the air and wind tables, 32 km above the field",
+        TOO_LONG: "the flight takes more steps than it may: look at the inertia and the fins",
+    }[ending]
+
+
+def simulate(setup: Setup, history: bool = True) -> Simulation:
+    """Fly a rocket once, from ignition to the ground, in every ending mode.
+
+    The tables in `setup` may be computed (`service.flight.aerodynamics`, `mass`, `atmosphere`, `wind`) or given:
+    see `aerodynamics.given_aerodynamics`, `mass.given_mass`, `wind.wind_from_function`, `atmosphere.constant_air`.
+
+    Parameters
+    ----------
+    setup : Setup
+        Vehicle, air, launcher and devices, SI units, angles in radians.
+    history : bool
+        Keep the time history of the planned mode.
+
+    Returns
+    -------
+    Simulation
+
+    Raises
+    ------
+    OutsideModel
+        If a table or number cannot be flown, or the flight leaves Mach 3 or 32 km.
+    NeverLeftGuide
+        If thrust does not carry the rocket off the guide.
+    IntegrationStopped
+        If the integration fails for another reason.
+
+    Notes
+    -----
+    Fourth-order Runge-Kutta whose steps land on every knot of the thrust curve. Against an eighth-order integration
+    of the same equations at a relative tolerance of 1e-9 the ascent errs by less than 5 mm rms and the landing point
+    by less than 1 m; `rangehand bench` measures it.
+    """
+    craft = pack(setup)
+    areas, triggers, values = pack_devices(setup)
+    figures, landings = np.empty(len(FIGURES)), np.empty((4, len(LANDING)))
+    rows = np.empty((HISTORY_ROWS if history else 0, len(HISTORY)))
+    ending, count = kernel.fly(
+        craft, areas, triggers, values, float(setup.body_drag_area_m2), figures, landings, flown_modes(setup), rows
+    )
+    if ending != OK:
+        kind = {NO_LIFTOFF: NeverLeftGuide, TOO_FAST: OutsideModel, TOO_HIGH: OutsideModel}.get(
+            ending, IntegrationStopped
+        )
+        raise kind(ending_sentence(ending, figures))
+    named = {name: float(value) for name, value in zip(FIGURES, figures)}
+    by_mode = {}
+    for mode, row, flown in zip(kernel.MODES, landings, flown_modes(setup)):
+        if flown and np.isfinite(row[0]):
+            first_six = [float(value) for value in row[:5]]
+            by_mode[mode] = Landing(*first_six, int(row[5]), float(row[6]), float(row[7]))
+    return Simulation(named, by_mode, rows[:count].copy())
