@@ -67,7 +67,7 @@ def shown(value: Any) -> str:
     ('an object with 2 fields', 'a list of 3 values')
     """
     if isinstance(value, float) and not math.isfinite(value):
-        return "NaN, which is not a number" if math.isnan(value) else "a number too large to hold"
+        return "NaN, which is not a number" if math.isnan(value) else "infinity, or a number too large to hold"
     if isinstance(value, int) and not isinstance(value, bool) and abs(value) >= 10**SHOWN_CHARACTERS:
         return "a number too large to hold"
     if isinstance(value, dict):

@@ -22,6 +22,9 @@ Line = Annotated[tuple[Position, ...], Described(min_length=2, max_length=10_000
 LINE_KINDS = ("road", "power_line")
 
 
+Elevation = Annotated[float, Bounded(-430.0, 6000.0, "m above mean sea level")]
+
+
 class Polygon(Model):
     """One area, with holes or without (RFC 7946, section 3.1.6)."""
 
@@ -96,7 +99,7 @@ class Field(Model):
 
     name: Name
     """What people call it."""
-    elevation_m: Annotated[float, Bounded(-430.0, 6000.0, "m above mean sea level")]
+    elevation_m: Elevation
     """Height of the pads above mean sea level. [m]"""
     terrain: Terrain
     """What covers the ground; sets how the wind weakens toward it."""
