@@ -111,7 +111,7 @@ def read_zone(geojson: Mapping[str, Any], pads: Sequence[Position] = ()) -> Read
         if len(parts) > 1:
             shape = shapely.MultiPolygon(parts)
             if not shape.is_valid:
-                shape = shapely.union_all(parts)
+                shape = shapely.orient_polygons(shapely.union_all(parts))
                 remarks.append(Remark(path, "parts that overlap or touch were joined"))
     return ReadShape(_checked(shape, path, pads, remarks), remarks)
 
@@ -199,7 +199,7 @@ def _one_part(coordinates: Any, path: str, remarks: list[Remark]) -> shapely.Geo
         joined = shapely.union_all(parts)
         if isinstance(joined, shapely.Polygon):
             remarks.append(Remark(path, "the parts cut at the antimeridian were joined"))
-            return _without_the_cut(joined)
+            return shapely.orient_polygons(_without_the_cut(joined))
     raise BadGeometry(
         f"has {len(parts)} separate parts; a boundary is one outline: draw one around what is used, or make "
         "one field of each part",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -207,7 +208,7 @@ def _contour(grid: DensityGrid, share: float, xy_m: np.ndarray) -> Contour:
     ).filled(level, math.inf)
     parts = []
     for points, offsets in zip(*lines, strict=True):
-        rings = [grid.to_metres(points[a:b]) for a, b in zip(offsets[:-1], offsets[1:], strict=True)]
+        rings = [grid.to_metres(points[a:b]) for a, b in itertools.pairwise(offsets)]
         parts.append(shapely.Polygon(rings[0], rings[1:]))
     region = shapely.union_all([shapely.make_valid(part) if not part.is_valid else part for part in parts])
     polygons = [part for part in shapely.get_parts(region) if isinstance(part, shapely.Polygon)]
