@@ -52,6 +52,11 @@ def kernel(function: Callable[..., Any]) -> Any:
     return numba.njit(cache=True, nogil=True, error_model="numpy")(function)
 
 
+def helper(function: Callable[..., Any]) -> Any:
+    """A compiled function of the kernel's own, called as it is: compiled once, however many callers it has."""
+    return numba.njit(nogil=True, error_model="numpy")(function)
+
+
 def inlined(function: Callable[..., Any]) -> Any:
     """A compiled helper, pasted into its caller."""
     return numba.njit(nogil=True, error_model="numpy", forceinline=True)(function)

@@ -32,6 +32,7 @@ class Craft(NamedTuple):
     knot_n: np.ndarray  # (n,) thrust there
     knot_ns: np.ndarray  # (n,) impulse delivered until there
     diameter_m: float
+    area_m2: float  # pi d²/4
     body_lift_area_m2: float
     body_lift_from_nose_m: float
     stall_sine: float

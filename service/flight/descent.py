@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 
-from .compiled import inlined
+from .compiled import helper, inlined
 from .craft import AT_APOGEE, AT_MOTOR_DELAY, DENSITY, EAST, NORTH
 from .dynamics import level_index
 from .tables import LEVEL_SCALE_M
@@ -52,7 +52,7 @@ def pull_mps2(craft, height_m, ve, vn, vu, area_per_mass):
     )
 
 
-@inlined
+@helper
 def point_step(craft, h, s, area_per_mass, new):
     """One fourth-order step of the six states s into new."""
     a1, b1, c1 = pull_mps2(craft, s[2], s[3], s[4], s[5], area_per_mass)
@@ -86,7 +86,7 @@ def note_point(history, rows, time_s, s, airspeed, mass_kg):
     return rows + 1
 
 
-@inlined
+@helper
 def descend(
     craft, start, time_s, mass_kg, body_area_m2, areas, triggers, values, used, together, burnout_s, apogee_s, landing,
     history, rows, work,
@@ -95,7 +95,7 @@ def descend(
 
     `areas`, `triggers`, `values` describe the devices, of which the first `used` may open; `together` opens all of
     them with the first. `apogee_s` is NaN where the first device opens before the apogee. Fills `landing`
-    (craft.LANDING) and returns the number of history rows. `work` is scratch of shape (6, 16).
+    (craft.LANDING) and returns the number of history rows. `work` is scratch of shape (3, 16).
     """
     s, new, is_open = work[0], work[1], work[2]
     for i in range(6):

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 
-from .compiled import inlined
+from .compiled import helper, inlined
 from .craft import (
     CA_BURN,
     CA_COAST,
@@ -37,8 +37,7 @@ from .tables import LEVEL_COUNT, LEVEL_SCALE_M, MACH_COUNT, MACH_STEP, MASS_COUN
 COS_30 = math.sqrt(0.75)
 
 # what `rates` notes beside the rates: read by the stepper, the extremes and the history
-AIRSPEED, MACH, SINE, THRUST, LIVE_MASS, MARGIN, PRESSURE, STIFFNESS, COSINE, SPIN_DAMPING = range(10)
-NOTE_COUNT = 10
+AIRSPEED, MACH, SINE, THRUST, LIVE_MASS, MARGIN, PRESSURE, STIFFNESS, SPIN_DAMPING = range(9)
 
 
 @inlined
@@ -82,122 +81,141 @@ def mass_index(fraction):
 
 
 @inlined
-def rates(craft, segment, time_s, y, dy, note):
-    """Rates of change of the 13 states into `dy`, side results into `note`."""
+def rates(craft, segment, time_s, y):
+    """Rates of change of the 13 states, and side results by the names above. States and rates are tuples."""
+    east_mps, north_mps, up_mps = y[3], y[4], y[5]
     i, f = level_index(y[2])
     levels = craft.levels
     density = levels[i, DENSITY] + f * (levels[i + 1, DENSITY] - levels[i, DENSITY])
     sound = levels[i, SOUND] + f * (levels[i + 1, SOUND] - levels[i, SOUND])
-    air_e = y[3] - (levels[i, EAST] + f * (levels[i + 1, EAST] - levels[i, EAST]))
-    air_n = y[4] - (levels[i, NORTH] + f * (levels[i + 1, NORTH] - levels[i, NORTH]))
-    air_u = y[5]
+    air_e = east_mps - (levels[i, EAST] + f * (levels[i + 1, EAST] - levels[i, EAST]))
+    air_n = north_mps - (levels[i, NORTH] + f * (levels[i + 1, NORTH] - levels[i, NORTH]))
 
     w, a, b, c = y[6], y[7], y[8], y[9]
     r11, r12, r13 = 1.0 - 2.0 * (b * b + c * c), 2.0 * (a * b - w * c), 2.0 * (a * c + w * b)
     r21, r22, r23 = 2.0 * (a * b + w * c), 1.0 - 2.0 * (a * a + c * c), 2.0 * (b * c - w * a)
     r31, r32, r33 = 2.0 * (a * c - w * b), 2.0 * (b * c + w * a), 1.0 - 2.0 * (a * a + b * b)
-    along = r11 * air_e + r21 * air_n + r31 * air_u
-    side_y = r12 * air_e + r22 * air_n + r32 * air_u
-    side_z = r13 * air_e + r23 * air_n + r33 * air_u
-    side = math.sqrt(side_y * side_y + side_z * side_z)
-    speed = math.sqrt(air_e * air_e + air_n * air_n + air_u * air_u)
-    sine, cosine = 0.0, 1.0
-    if speed > 1e-9:
-        sine, cosine = side / speed, along / speed
+    along = r11 * air_e + r21 * air_n + r31 * up_mps
+    side_y = r12 * air_e + r22 * air_n + r32 * up_mps
+    side_z = r13 * air_e + r23 * air_n + r33 * up_mps
+    side_squared = side_y * side_y + side_z * side_z
+    side = math.sqrt(side_squared)
+    speed = math.sqrt(along * along + side_squared)
+    per_speed = 1.0 / speed if speed > 1e-9 else 0.0
+    sine, cosine = side * per_speed, along * per_speed
     pressure = 0.5 * density * speed * speed
 
     mach = speed / sound
     j, g = mach_index(mach)
     aero = craft.aero
-    area = 0.25 * math.pi * craft.diameter_m * craft.diameter_m
+    area = craft.area_m2
     cn = aero[j, CN] + g * (aero[j + 1, CN] - aero[j, CN])
     cnx = aero[j, CNX] + g * (aero[j + 1, CNX] - aero[j, CNX])
     cnxx = aero[j, CNXX] + g * (aero[j + 1, CNXX] - aero[j, CNXX])
-    burning = segment < craft.knot_s.shape[0] - 1
-    column = CA_BURN if burning else CA_COAST
-    ca = aero[j, column] + g * (aero[j + 1, column] - aero[j, column])
     forcing = aero[j, ROLL_FORCING] + g * (aero[j + 1, ROLL_FORCING] - aero[j, ROLL_FORCING])
     roll_damping = aero[j, ROLL_DAMPING] + g * (aero[j + 1, ROLL_DAMPING] - aero[j, ROLL_DAMPING])
 
-    thrust, fraction = thrust_and_fraction(craft, segment, time_s)
-    n, h = mass_index(fraction)
     table = craft.mass
-    listed_kg = table[n, MASS] + h * (table[n + 1, MASS] - table[n, MASS])
+    thrust, jet = 0.0, 0.0
+    if segment < craft.knot_s.shape[0] - 1:
+        ca = aero[j, CA_BURN] + g * (aero[j + 1, CA_BURN] - aero[j, CA_BURN])
+        thrust, fraction = thrust_and_fraction(craft, segment, time_s)
+        n, h = mass_index(fraction)
+        listed_kg = table[n, MASS] + h * (table[n + 1, MASS] - table[n, MASS])
+        inertia_step = table[n + 1, PITCH_INERTIA] - table[n, PITCH_INERTIA]
+        inertia = table[n, PITCH_INERTIA] + h * inertia_step
+        roll_inertia = table[n, ROLL_INERTIA] + h * (table[n + 1, ROLL_INERTIA] - table[n, ROLL_INERTIA])
+        cg = table[n, CG] + h * (table[n + 1, CG] - table[n, CG]) + craft.cg_shift_m
+        # jet damping: mdot l² and the fall of the inertia, both by impulse delivered
+        lever = craft.nozzle_from_nose_m - cg
+        jet = (craft.propellant_mass_kg * lever * lever + inertia_step * (MASS_COUNT - 1)) * thrust / craft.knot_ns[-1]
+    else:
+        ca = aero[j, CA_COAST] + g * (aero[j + 1, CA_COAST] - aero[j, CA_COAST])
+        listed_kg, inertia = table[MASS_COUNT - 1, MASS], table[MASS_COUNT - 1, PITCH_INERTIA]
+        roll_inertia = table[MASS_COUNT - 1, ROLL_INERTIA]
+        cg = table[MASS_COUNT - 1, CG] + craft.cg_shift_m
+        lever = craft.nozzle_from_nose_m - cg
     mass_kg = listed_kg + (craft.mass_scale - 1.0) * craft.dry_mass_kg
     heavier = mass_kg / listed_kg
-    inertia = (table[n, PITCH_INERTIA] + h * (table[n + 1, PITCH_INERTIA] - table[n, PITCH_INERTIA])) * heavier
-    roll_inertia = (table[n, ROLL_INERTIA] + h * (table[n + 1, ROLL_INERTIA] - table[n, ROLL_INERTIA])) * heavier
-    cg = table[n, CG] + h * (table[n + 1, CG] - table[n, CG]) + craft.cg_shift_m
+    inertia, roll_inertia = inertia * heavier, roll_inertia * heavier
     aero_cg = cg - craft.cp_shift_m  # moving every centre of pressure aft is moving the cg forward, for the air
 
     # normal force and its moment about the centre of gravity
-    lift = min(sine, craft.stall_sine)
+    lift = area * min(sine, craft.stall_sine)
     body_lift = craft.body_lift_area_m2 * sine * sine
-    normal = pressure * (area * cn * lift + body_lift)
-    turning = pressure * (
-        area * lift * (cnx - cn * aero_cg) + body_lift * (craft.body_lift_from_nose_m - aero_cg)
-    )
+    body_arm = craft.body_lift_from_nose_m - aero_cg
+    arm = cnx - cn * aero_cg
+    normal = pressure * (cn * lift + body_lift)
+    turning = pressure * (lift * arm + body_lift * body_arm)
     unit_y, unit_z = 0.0, 0.0
     if side > 1e-12:
-        unit_y, unit_z = side_y / side, side_z / side
-    damping = 0.5 * density * speed * area * (cnxx - 2.0 * aero_cg * cnx + aero_cg * aero_cg * cn)
+        per_side = 1.0 / side
+        unit_y, unit_z = side_y * per_side, side_z * per_side
+    half_flow = 0.5 * density * speed
+    damping = half_flow * area * (cnxx - aero_cg * (2.0 * cnx - aero_cg * cn)) + jet
     axial = -pressure * area * ca * craft.drag_scale * min(max(cosine / COS_30, -1.0), 1.0)
 
-    # thrust along its own line, jet damping
-    lever = craft.nozzle_from_nose_m - cg
     thrust_y, thrust_z = thrust * craft.thrust_yaw, thrust * craft.thrust_pitch
-    jet = 0.0
-    if thrust > 0.0:
-        per_newton = 1.0 / craft.knot_ns[-1]
-        inertia_slope = (table[n + 1, PITCH_INERTIA] - table[n, PITCH_INERTIA]) * (MASS_COUNT - 1)
-        jet = thrust * per_newton * (craft.propellant_mass_kg * lever * lever + inertia_slope)
-
-    force_x = axial + thrust
-    force_y = -normal * unit_y + thrust_y
-    force_z = -normal * unit_z + thrust_z
+    per_kg = 1.0 / mass_kg
+    force_x = (axial + thrust) * per_kg
+    force_y = (thrust_y - normal * unit_y) * per_kg
+    force_z = (thrust_z - normal * unit_z) * per_kg
     gravity = craft.gravity_mps2 * (1.0 - craft.gravity_gradient_per_m * y[2])
     north, up = craft.earth_north_radps, craft.earth_up_radps
-    dy[0], dy[1], dy[2] = y[3], y[4], y[5]
-    dy[3] = (r11 * force_x + r12 * force_y + r13 * force_z) / mass_kg - 2.0 * (north * y[5] - up * y[4])
-    dy[4] = (r21 * force_x + r22 * force_y + r23 * force_z) / mass_kg - 2.0 * up * y[3]
-    dy[5] = (r31 * force_x + r32 * force_y + r33 * force_z) / mass_kg + 2.0 * north * y[3] - gravity
 
     p, q, r = y[10], y[11], y[12]
-    dy[6] = 0.5 * (-a * p - b * q - c * r)
-    dy[7] = 0.5 * (w * p + b * r - c * q)
-    dy[8] = 0.5 * (w * q + c * p - a * r)
-    dy[9] = 0.5 * (w * r + a * q - b * p)
-    spin_damping = 0.5 * density * speed * roll_damping
+    per_inertia, per_roll_inertia = 1.0 / inertia, 1.0 / roll_inertia
+    spin_damping = half_flow * roll_damping
     roll = pressure * forcing * craft.fin_cant_rad - spin_damping * p - craft.thrust_offset_m * thrust_y
-    pitch = -turning * unit_z - (damping + jet) * q + craft.thrust_offset_m * thrust + lever * thrust_z
-    yaw = turning * unit_y - (damping + jet) * r - lever * thrust_y
-    dy[10] = roll / roll_inertia
-    dy[11] = (pitch - (roll_inertia - inertia) * p * r) / inertia
-    dy[12] = (yaw - (inertia - roll_inertia) * p * q) / inertia
-
-    note[AIRSPEED], note[MACH], note[SINE], note[COSINE] = speed, mach, sine, cosine
-    note[THRUST], note[LIVE_MASS], note[PRESSURE] = thrust, mass_kg, pressure
-    note[MARGIN] = (cnx / cn - aero_cg) / craft.diameter_m if cn > 0.0 else -math.inf
-    arm = abs(area * (cnx - cn * aero_cg)) + craft.body_lift_area_m2 * abs(craft.body_lift_from_nose_m - aero_cg)
-    note[STIFFNESS] = pressure * arm / inertia
-    note[SPIN_DAMPING] = max(spin_damping / roll_inertia, (damping + jet) / inertia)
+    pitch = craft.thrust_offset_m * thrust + lever * thrust_z - turning * unit_z - damping * q
+    yaw = turning * unit_y - lever * thrust_y - damping * r
+    gyro = (inertia - roll_inertia) * p
+    change = (
+        east_mps,
+        north_mps,
+        up_mps,
+        r11 * force_x + r12 * force_y + r13 * force_z - 2.0 * (north * up_mps - up * north_mps),
+        r21 * force_x + r22 * force_y + r23 * force_z - 2.0 * up * east_mps,
+        r31 * force_x + r32 * force_y + r33 * force_z + 2.0 * north * east_mps - gravity,
+        -0.5 * (a * p + b * q + c * r),
+        0.5 * (w * p + b * r - c * q),
+        0.5 * (w * q + c * p - a * r),
+        0.5 * (w * r + a * q - b * p),
+        roll * per_roll_inertia,
+        (pitch + gyro * r) * per_inertia,
+        (yaw - gyro * q) * per_inertia,
+    )
+    margin = (cnx / cn - aero_cg) / craft.diameter_m if cn > 0.0 else -math.inf
+    stiffness = pressure * (area * abs(arm) + craft.body_lift_area_m2 * abs(body_arm)) * per_inertia
+    fading = max(spin_damping * per_roll_inertia, damping * per_inertia)
+    return change, (speed, mach, sine, thrust, mass_kg, margin, pressure, stiffness, fading)
 
 
 @inlined
-def runge_kutta(craft, segment, time_s, h, y, k1, new, mid, k, note):
-    """One classical fourth-order step of length h from y, whose rates are k1, into `new`. The quaternion is renormed."""
-    for i in range(13):
-        mid[i] = y[i] + 0.5 * h * k1[i]
-        new[i] = k1[i]
-    for stage in range(3):
-        rates(craft, segment, time_s + (0.5 * h if stage < 2 else h), mid, k, note)
-        weight = 2.0 if stage < 2 else 1.0
-        reach = 0.5 * h if stage < 1 else h
-        for i in range(13):
-            new[i] += weight * k[i]
-            mid[i] = y[i] + reach * k[i]
-    for i in range(13):
-        new[i] = y[i] + h / 6.0 * new[i]
-    norm = 1.0 / math.sqrt(new[6] * new[6] + new[7] * new[7] + new[8] * new[8] + new[9] * new[9])
-    for i in range(6, 10):
-        new[i] *= norm
+def moved(y, h, k):
+    """y + h k, state by state."""
+    return (
+        y[0] + h * k[0], y[1] + h * k[1], y[2] + h * k[2], y[3] + h * k[3], y[4] + h * k[4], y[5] + h * k[5],
+        y[6] + h * k[6], y[7] + h * k[7], y[8] + h * k[8], y[9] + h * k[9],
+        y[10] + h * k[10], y[11] + h * k[11], y[12] + h * k[12],
+    )  # fmt: skip
+
+
+@inlined
+def with_unit_quaternion(y):
+    """The state with its quaternion brought back to length one."""
+    n = 1.0 / math.sqrt(y[6] * y[6] + y[7] * y[7] + y[8] * y[8] + y[9] * y[9])
+    return (
+        y[0], y[1], y[2], y[3], y[4], y[5], n * y[6], n * y[7], n * y[8], n * y[9], y[10], y[11], y[12],
+    )  # fmt: skip
+
+
+@helper
+def runge_kutta(craft, segment, time_s, h, y, k1):
+    """The state one classical fourth-order step of length h after y, whose rates are k1."""
+    k2, _note = rates(craft, segment, time_s + 0.5 * h, moved(y, 0.5 * h, k1))
+    k3, _note = rates(craft, segment, time_s + 0.5 * h, moved(y, 0.5 * h, k2))
+    k4, _note = rates(craft, segment, time_s + h, moved(y, h, k3))
+    sixth = h / 6.0
+    new = moved(moved(moved(moved(y, sixth, k1), 2.0 * sixth, k2), 2.0 * sixth, k3), sixth, k4)
+    return with_unit_quaternion(new)

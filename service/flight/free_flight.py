@@ -1,6 +1,6 @@
 """Free flight in six degrees of freedom, from the end of the guide until an event. Compiled.
 
-Fourth-order steps, at most 20 ms under thrust and 30 ms without, each short against the pitch oscillation, the
+Fourth-order steps, at most 30 ms under thrust and 50 ms without, each short against the pitch oscillation, the
 spin and the damping, and never across a knot of the thrust curve. Events (apogee, a height on the way down, the
 ground) are found by false position on the step length, so every state handed on lies on the event.
 """
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from .compiled import inlined
+from .compiled import helper, inlined
 from .craft import NOT_FINITE, TOO_FAST, TOO_HIGH, TOO_LONG
 from .dynamics import (
     AIRSPEED,
@@ -26,9 +26,9 @@ from .dynamics import (
 )
 from .tables import LEVEL_COUNT, LEVEL_SCALE_M, MACH_COUNT, MACH_STEP
 
-BURN_STEP_S = 0.020
-COAST_STEP_S = 0.030
-PHASE_STEP = 0.45  # longest step times the fastest angular rate [rad]
+BURN_STEP_S = 0.030
+COAST_STEP_S = 0.050
+PHASE_STEP = 0.7  # longest step times the fastest angular rate [rad]
 GREATEST_STEPS = 400_000
 TOP_M = LEVEL_SCALE_M * (LEVEL_COUNT - 1) ** 2
 TOP_MACH = MACH_STEP * (MACH_COUNT - 1)
@@ -68,16 +68,15 @@ def write_history(history, row, time_s, y, dy, note):
     history[row, 16] = math.sqrt(dy[3] * dy[3] + dy[4] * dy[4] + dy[5] * dy[5])
 
 
-@inlined
-def free_flight(craft, y, time_s, segment, until_s, to_apogee, floor_m, extremes, history, rows, work):
-    """Fly `y` on until `until_s`, the apogee (if asked), `floor_m` on the way down, or the ground.
+@helper
+def free_flight(craft, y, time_s, segment, until_s, to_apogee, floor_m, extremes, history, rows):
+    """Fly the state `y` on until `until_s`, the apogee (if asked), `floor_m` on the way down, or the ground.
 
-    `work` is scratch of shape (6, 16). Returns (why, time, segment, history rows).
+    Returns (why, state, time, segment, history rows).
     """
-    k1, new, mid, k, note, spare = work[0], work[1], work[2], work[3], work[4], work[5]
     last = craft.knot_s.shape[0] - 1
     for _ in range(GREATEST_STEPS):
-        rates(craft, segment, time_s, y, k1, note)
+        k1, note = rates(craft, segment, time_s, y)
         acceleration = math.sqrt(k1[3] * k1[3] + k1[4] * k1[4] + k1[5] * k1[5])
         extremes[GREATEST_SPEED] = max(
             extremes[GREATEST_SPEED], math.sqrt(y[3] * y[3] + y[4] * y[4] + y[5] * y[5])
@@ -92,11 +91,11 @@ def free_flight(craft, y, time_s, segment, until_s, to_apogee, floor_m, extremes
             write_history(history, rows, time_s, y, k1, note)
             rows += 1
         if note[MACH] >= TOP_MACH:
-            return -TOO_FAST, time_s, segment, rows
+            return -TOO_FAST, y, time_s, segment, rows
         if y[2] >= TOP_M:
-            return -TOO_HIGH, time_s, segment, rows
+            return -TOO_HIGH, y, time_s, segment, rows
         if time_s >= until_s:
-            return REACHED_TIME, time_s, segment, rows
+            return REACHED_TIME, y, time_s, segment, rows
 
         turning = math.sqrt(y[10] * y[10] + y[11] * y[11] + y[12] * y[12])
         fastest = max(math.sqrt(note[STIFFNESS]), turning, note[SPIN_DAMPING])
@@ -108,9 +107,9 @@ def free_flight(craft, y, time_s, segment, until_s, to_apogee, floor_m, extremes
         if segment < last:
             to_knot = craft.knot_s[segment + 1] - time_s
         h = min(h, to_knot, to_stop)
-        runge_kutta(craft, segment, time_s, h, y, k1, new, mid, k, spare)
+        new = runge_kutta(craft, segment, time_s, h, y, k1)
         if not math.isfinite(new[0] + new[2] + new[5] + new[6] + new[10] + new[11] + new[12]):
-            return -NOT_FINITE, time_s, segment, rows
+            return -NOT_FINITE, y, time_s, segment, rows
 
         kind = -1
         if to_apogee and y[5] > 0.0 and new[5] <= 0.0:
@@ -120,14 +119,14 @@ def free_flight(craft, y, time_s, segment, until_s, to_apogee, floor_m, extremes
         elif new[2] <= 0.0 and y[2] > 0.0:
             kind, goal = REACHED_GROUND, 0.0
         if kind >= 0:
-            low, high = 0.0, h
+            low, high, part = 0.0, h, h
             at_low = distance_to_event(kind, y, goal)
             at_high = distance_to_event(kind, new, goal)
             for turn in range(60):
                 part = low + (high - low) * at_low / (at_low - at_high)
                 if turn % 3 == 2:
                     part = 0.5 * (low + high)  # keeps false position from creeping along one end
-                runge_kutta(craft, segment, time_s, part, y, k1, new, mid, k, spare)
+                new = runge_kutta(craft, segment, time_s, part, y, k1)
                 here = distance_to_event(kind, new, goal)
                 if here > 0.0:
                     low, at_low = part, here
@@ -136,8 +135,7 @@ def free_flight(craft, y, time_s, segment, until_s, to_apogee, floor_m, extremes
                 if abs(here) < 1e-10 or high - low < 1e-13:
                     break
             h = part
-        for i in range(13):
-            y[i] = new[i]
+        y = new
         if h >= to_knot:
             segment += 1
             time_s = craft.knot_s[segment]
@@ -146,5 +144,5 @@ def free_flight(craft, y, time_s, segment, until_s, to_apogee, floor_m, extremes
         else:
             time_s += h
         if kind >= 0:
-            return kind, time_s, segment, rows
-    return -TOO_LONG, time_s, segment, rows
+            return kind, y, time_s, segment, rows
+    return -TOO_LONG, y, time_s, segment, rows

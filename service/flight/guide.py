@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from .compiled import inlined
+from .compiled import helper, inlined
 from .craft import CA_BURN, CA_COAST, CN, DENSITY, EAST, MASS, NO_LIFTOFF, NORTH, OK, SOUND
 from .dynamics import level_index, mach_index, mass_index, thrust_and_fraction
 
@@ -34,7 +34,7 @@ def push_mps2(craft, segment, time_s, travel_m, speed_mps):
     column = CA_BURN if burning else CA_COAST
     aero = craft.aero
     ca = (aero[j, column] + g * (aero[j + 1, column] - aero[j, column])) * craft.drag_scale
-    area = 0.25 * math.pi * craft.diameter_m * craft.diameter_m
+    area = craft.area_m2
     drag = 0.5 * density * along * abs(along) * area * ca
     thrust, fraction = thrust_and_fraction(craft, segment, time_s)
     n, h = mass_index(fraction)
@@ -52,7 +52,7 @@ def push_mps2(craft, segment, time_s, travel_m, speed_mps):
     return (thrust - drag) / mass_kg - craft.gravity_mps2 * craft.axis_up - friction
 
 
-@inlined
+@helper
 def guide_step(craft, segment, time_s, h, s, v):
     """One fourth-order step of the travel and speed along the guide."""
     a1 = push_mps2(craft, segment, time_s, s, v)
@@ -65,7 +65,7 @@ def guide_step(craft, segment, time_s, h, s, v):
     return s + h / 6.0 * (v + 2.0 * v2 + 2.0 * v3 + v4), v + h / 6.0 * (a1 + 2.0 * a2 + 2.0 * a3 + a4)
 
 
-@inlined
+@helper
 def leave_guide(craft):
     """Fly up the guide. Returns (ending, segment, liftoff_s, time_s, speed_mps)."""
     last = craft.knot_s.shape[0] - 1

@@ -25,7 +25,7 @@ from .craft import (
     Craft,
 )
 from .descent import air_at, descend
-from .dynamics import AIRSPEED, LIVE_MASS, MARGIN, NOTE_COUNT, SINE, THRUST, rates
+from .dynamics import AIRSPEED, LIVE_MASS, MARGIN, SINE, THRUST, rates
 from .free_flight import (
     EXTREME_COUNT,
     GREATEST_ACCELERATION,
@@ -58,14 +58,13 @@ ALONG_EAST, ALONG_NORTH, ACROSS_EAST, ACROSS_NORTH, SHARE_ALL, SHARE_LOW, SHARE_
 
 
 @inlined
-def upright_quaternion(east, north, up, q):
-    """Shortest turn that carries body x onto the unit vector (east, north, up)."""
+def turned_to(east, north, up):
+    """Quaternion of the shortest turn that carries body x onto the unit vector (east, north, up)."""
     w = 1.0 + east
     if w < 1e-9:
-        q[0], q[1], q[2], q[3] = 0.0, 0.0, 0.0, 1.0
-        return
+        return 0.0, 0.0, 0.0, 1.0
     norm = 1.0 / math.sqrt(w * w + up * up + north * north)
-    q[0], q[1], q[2], q[3] = w * norm, 0.0, -up * norm, north * norm
+    return w * norm, 0.0, -up * norm, north * norm
 
 
 @kernel
@@ -90,11 +89,9 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
     rows : int
         History rows written.
     """
-    work = np.zeros((6, 16))
-    work2 = np.zeros((6, 16))
+    work = np.zeros((3, 16))
     extremes = np.zeros(EXTREME_COUNT)
     extremes[LEAST_MARGIN] = math.inf
-    y, dy, note = np.zeros(13), np.zeros(13), np.zeros(NOTE_COUNT)
     start = np.zeros(6)
     none = np.zeros((0, history.shape[1]))
     figures[:] = math.nan
@@ -105,12 +102,14 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
     figures[0], figures[1], figures[2] = liftoff_s, time_s, speed
     if ending != OK:
         return ending, rows
-    y[0] = craft.guide_length_m * craft.axis_east
-    y[1] = craft.guide_length_m * craft.axis_north
-    y[2] = craft.guide_length_m * craft.axis_up
-    y[3], y[4], y[5] = speed * craft.axis_east, speed * craft.axis_north, speed * craft.axis_up
-    upright_quaternion(craft.axis_east, craft.axis_north, craft.axis_up, y[6:10])
-    rates(craft, segment, time_s, y, dy, note)
+    length_m = craft.guide_length_m
+    east, north, up = craft.axis_east, craft.axis_north, craft.axis_up
+    qw, qx, qy, qz = turned_to(east, north, up)
+    y = (
+        length_m * east, length_m * north, length_m * up, speed * east, speed * north, speed * up,
+        qw, qx, qy, qz, 0.0, 0.0, 0.0,
+    )  # fmt: skip
+    _dy, note = rates(craft, segment, time_s, y)
     figures[3], figures[4], figures[5] = note[AIRSPEED], math.asin(min(note[SINE], 1.0)), note[MARGIN]
     figures[6] = note[THRUST] / (note[LIVE_MASS] * craft.gravity_mps2)
     burnout_s = craft.knot_s[-1]
@@ -124,8 +123,8 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
 
     # up: to burnout for its figures, then to the first opening or the apogee, whichever comes first
     if time_s < burnout_s:
-        why, time_s, segment, rows = free_flight(
-            craft, y, time_s, segment, burnout_s, True, 0.0, extremes, history, rows, work
+        why, y, time_s, segment, rows = free_flight(
+            craft, y, time_s, segment, burnout_s, True, 0.0, extremes, history, rows
         )
     else:
         why = 0
@@ -135,18 +134,18 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
     deployed = False
     open_s, open_mass = math.nan, math.nan
     if why == 0:
-        why, time_s, segment, rows = free_flight(
-            craft, y, time_s, segment, eject_s, True, 0.0, extremes, history, rows, work
+        why, y, time_s, segment, rows = free_flight(
+            craft, y, time_s, segment, eject_s, True, 0.0, extremes, history, rows
         )
         if why == 0:  # the delay ran out on the way up
             early, deployed, open_s = True, True, time_s
             for i in range(6):
                 start[i] = y[i]
-            rates(craft, segment, time_s, y, dy, note)
+            _dy, note = rates(craft, segment, time_s, y)
             figures[21], figures[22], figures[23] = time_s, y[2], note[AIRSPEED]
             open_mass = note[LIVE_MASS]
-            why, time_s, segment, _rows = free_flight(
-                craft, y, time_s, segment, math.inf, True, 0.0, extremes, none, 0, work
+            why, y, time_s, segment, _rows = free_flight(
+                craft, y, time_s, segment, math.inf, True, 0.0, extremes, none, 0
             )
     if why < 0:
         return -why, rows
@@ -169,8 +168,8 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
         if open_at_m >= y[2]:
             open_at_s = min(open_at_s, apogee_s)
         if open_at_s > apogee_s:
-            why, time_s, segment, rows = free_flight(
-                craft, y, time_s, segment, open_at_s, False, open_at_m, extremes, history, rows, work
+            why, y, time_s, segment, rows = free_flight(
+                craft, y, time_s, segment, open_at_s, False, open_at_m, extremes, history, rows
             )
             if why < 0:
                 return -why, rows
@@ -178,7 +177,7 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
             deployed, open_s = True, time_s
             for i in range(6):
                 start[i] = y[i]
-            rates(craft, segment, time_s, y, dy, note)
+            _dy, note = rates(craft, segment, time_s, y)
             figures[21], figures[22], figures[23] = time_s, y[2], note[AIRSPEED]
             open_mass = note[LIVE_MASS]
 
@@ -187,12 +186,12 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
     mass_kg = open_mass
     if ballistic and why != REACHED_GROUND:
         if deployed:
-            why, time_s, segment, _rows = free_flight(
-                craft, y, time_s, segment, math.inf, False, 0.0, extremes, none, 0, work
+            why, y, time_s, segment, _rows = free_flight(
+                craft, y, time_s, segment, math.inf, False, 0.0, extremes, none, 0
             )
         else:
-            why, time_s, segment, rows = free_flight(
-                craft, y, time_s, segment, math.inf, False, 0.0, extremes, history, rows, work
+            why, y, time_s, segment, rows = free_flight(
+                craft, y, time_s, segment, math.inf, False, 0.0, extremes, history, rows
             )
         if why < 0:
             return -why, rows
@@ -206,17 +205,17 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
     known_apogee_s = math.nan if early else apogee_s
     rows = descend(
         craft, start, open_s, mass_kg, body_area_m2, areas, triggers, values, count, False, burnout_s,
-        known_apogee_s, landings[PLANNED], history, rows, work2,
+        known_apogee_s, landings[PLANNED], history, rows, work,
     )  # fmt: skip
     if flown_modes[DROGUE_ONLY]:
         descend(
             craft, start, open_s, mass_kg, body_area_m2, areas, triggers, values, 1, False, burnout_s,
-            known_apogee_s, landings[DROGUE_ONLY], none, 0, work2,
+            known_apogee_s, landings[DROGUE_ONLY], none, 0, work,
         )  # fmt: skip
     if flown_modes[MAIN_AT_APOGEE]:
         descend(
             craft, start, open_s, mass_kg, body_area_m2, areas, triggers, values, count, True, burnout_s,
-            known_apogee_s, landings[MAIN_AT_APOGEE], none, 0, work2,
+            known_apogee_s, landings[MAIN_AT_APOGEE], none, 0, work,
         )  # fmt: skip
     return OK, rows
 
@@ -266,8 +265,8 @@ def fly_many(craft, wind_spread, draws, areas, triggers, values, body_area_m2, f
             elif triggers[d] == AT_ALTITUDE:
                 value[d] = max(values[d] * draw[ALTITUDE_SCALE] + draw[ALTITUDE_SHIFT_M], 0.0)
         sample = Craft(
-            levels, craft.aero, craft.mass, knot_s, knot_n, knot_ns, craft.diameter_m, craft.body_lift_area_m2,
-            craft.body_lift_from_nose_m, craft.stall_sine, craft.propellant_mass_kg, craft.dry_mass_kg,
+            levels, craft.aero, craft.mass, knot_s, knot_n, knot_ns, craft.diameter_m, craft.area_m2,
+            craft.body_lift_area_m2, craft.body_lift_from_nose_m, craft.stall_sine, craft.propellant_mass_kg, craft.dry_mass_kg,
             craft.nozzle_from_nose_m, craft.gravity_mps2, craft.gravity_gradient_per_m, craft.earth_north_radps,
             craft.earth_up_radps, craft.guide_length_m, craft.guide_friction, draw[AXIS_EAST], draw[AXIS_NORTH],
             draw[AXIS_UP], draw[DRAG_SCALE], draw[MASS_SCALE], craft.cg_shift_m + draw[CG_SHIFT_M],
@@ -286,6 +285,6 @@ def air_state(craft, height_m):
 
 
 @kernel
-def state_rates(craft, segment, time_s, y, dy, note):
-    """The rates the kernel integrates, for checking against other integrators."""
-    rates(craft, segment, time_s, y, dy, note)
+def state_rates(craft, segment, time_s, y):
+    """The rates the kernel integrates, for checking against other integrators. `y` is a tuple of 13."""
+    return rates(craft, segment, time_s, y)

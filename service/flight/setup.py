@@ -148,6 +148,7 @@ def pack(setup: Setup) -> Craft:
         knot_n=np.ascontiguousarray(thrust_n),
         knot_ns=impulse_ns,
         diameter_m=float(aero.diameter_m),
+        area_m2=0.25 * math.pi * float(aero.diameter_m) ** 2,
         body_lift_area_m2=float(aero.body_lift_area_m2),
         body_lift_from_nose_m=float(aero.body_lift_from_nose_m),
         stall_sine=math.sin(min(aero.stall_rad, math.pi / 2)),
