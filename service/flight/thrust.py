@@ -120,7 +120,8 @@ def read_thrust_csv(text: str) -> Thrust:
             continue
         if not header_seen:
             if cells != CSV_HEADER:
-                raise OutsideModel(f"line {number}: the header is '{','.join(cells)[:60]}'; 'time_s,thrust_n' is wanted")
+                found = ",".join(cells)[:60]
+                raise OutsideModel(f"line {number}: the header is '{found}'; 'time_s,thrust_n' is wanted")
             header_seen = True
             continue
         if len(cells) != 2:

@@ -171,7 +171,8 @@ def _layers(height_m, speed_mps, from_rad) -> tuple[np.ndarray, np.ndarray, np.n
     speed = series("wind speed_mps", speed_mps)
     origin = series("wind from_rad", from_rad)
     if not height.size == speed.size == origin.size:
-        raise OutsideModel(f"{height.size} wind heights, {speed.size} speeds, {origin.size} directions; as many of each")
+        found = f"{height.size} wind heights, {speed.size} speeds, {origin.size} directions"
+        raise OutsideModel(f"{found}; as many of each are wanted")
     positive("wind height_m[0]", height[0], "m")
     for i, value in enumerate(speed):
         not_negative(f"wind speed_mps[{i}]", value, "m/s")
