@@ -38,9 +38,9 @@ def normal_forces(airframe: Airframe, mach=None) -> list[NormalForce]:
     mach = mach_grid() if mach is None else series("mach", mach)
     parts = []
     for part in body_parts(airframe):
-        slope, station = normal_force(part, airframe.reference_area_m2)
-        if slope != 0.0:
-            parts.append(NormalForce(part.name, np.full(mach.shape, slope), np.full(mach.shape, station)))
+        steady, station_m = normal_force(part, airframe.reference_area_m2)
+        if steady != 0.0:
+            parts.append(NormalForce(part.name, np.full(mach.shape, steady), np.full(mach.shape, station_m)))
     for i, fins in enumerate(airframe.fins):
         slope = set_slope(fins, _fin_radius_m(airframe, fins), airframe.reference_area_m2, mach)
         parts.append(NormalForce(f"fins[{i}]", slope, centre_of_pressure_m(fins, mach)))
@@ -175,15 +175,14 @@ def given_aerodynamics(
 
 def generic_airframe(length_m: float, diameter_m: float) -> Airframe:
     """A finned airframe such as one of this length and diameter mostly is: ogive nose of 3 calibers, four fins
-    of one caliber span at the tail, ordinary paint, rounded edges (common practice)."""
-    positive("length_m", length_m, "m")
+    of one caliber span and 1.5 root at the tail, ordinary paint, rounded edges (common practice). A stubby one has
+    its nose and fins no longer than 0.3 and 0.25 of it."""
     positive("diameter_m", diameter_m, "m")
-    if length_m < 5.0 * diameter_m:
-        raise OutsideModel(
-            f"length_m is {length_m:g} m, under 5 diameters of {diameter_m:g} m; a stubby rocket needs its own shape"
-        )
+    if not positive("length_m", length_m, "m") >= diameter_m:
+        raise OutsideModel(f"length_m is {length_m:g} m, less than the diameter, {diameter_m:g} m")
     d = diameter_m
-    fins = FinSet(4, 1.5 * d, 0.75 * d, d, 0.75 * d, min(0.06 * d, 0.005), "rounded", length_m - 1.5 * d)
+    root = min(1.5 * d, 0.25 * length_m)
+    fins = FinSet(4, root, root / 2.0, d, root / 2.0, min(0.06 * d, 0.005), "rounded", length_m - root)
     return Airframe(length_m, d, Nose("ogive", min(3.0 * d, 0.3 * length_m)), 60.0, (), (fins,), ())
 
 

@@ -17,7 +17,7 @@ NOSE_PARAMETERS = {
 }
 FIN_EDGES = ("square", "rounded", "airfoil", "sharp")
 LUG_KINDS = ("lug", "button")
-DIAMETER_TOLERANCE = 1e-3  # of the diameter: what rounding in a drawing may do
+JOIN_SLACK_M = 6e-4  # what a caliper over paint, and rounding in a drawing, may do
 
 
 @dataclass(frozen=True)
@@ -128,7 +128,7 @@ def _check_nose(nose: Nose, length_m: float) -> None:
 def _check_body(airframe: Airframe) -> None:
     at, diameter = airframe.nose.length_m, airframe.nose_base_diameter_m
     widest = diameter
-    slack = DIAMETER_TOLERANCE * airframe.diameter_m
+    slack = JOIN_SLACK_M
     for i, part in enumerate(airframe.transitions):
         name = f"transitions[{i}]"
         positive(f"{name}.length_m", part.length_m, "m")
@@ -148,7 +148,8 @@ def _check_body(airframe: Airframe) -> None:
         widest = max(widest, diameter)
     if abs(widest - airframe.diameter_m) > slack:
         raise OutsideModel(
-            f"diameter_m is {airframe.diameter_m:g} m but the widest part of the body is {widest:g} m; they need to agree"
+            f"diameter_m is {airframe.diameter_m:g} m but the widest part of the body is {widest:g} m; "
+            "they need to agree"
         )
 
 
@@ -164,7 +165,7 @@ def _check_fins(name: str, fins: FinSet, length_m: float) -> None:
     if fins.edge not in FIN_EDGES:
         raise OutsideModel(f"{name}.edge is '{fins.edge}'; one of {', '.join(FIN_EDGES)} is wanted")
     end = fins.leading_edge_from_nose_m + fins.root_chord_m
-    if end > length_m * (1.0 + 1e-6):
+    if end > length_m + JOIN_SLACK_M:
         raise OutsideModel(f"{name} ends {end:g} m from the nose tip, aft of the airframe's end at {length_m:g} m")
 
 

@@ -278,7 +278,8 @@ def _temperatures_k(height_m, elevation_m, temperature_k, sounding) -> np.ndarra
     heights = increasing("sounding heights", [row[0] for row in sounding])
     temperatures = series("sounding temperatures", [row[1] for row in sounding])
     if heights[0] < 0.0 or heights[-1] > height_m[-1]:
-        raise OutsideModel(f"sounding heights run {heights[0]:g} to {heights[-1]:g} m; 0 to {height_m[-1]:g} m is wanted")
+        found = f"sounding heights run {heights[0]:g} to {heights[-1]:g} m"
+        raise OutsideModel(f"{found}; 0 to {height_m[-1]:g} m is wanted")
     for value in temperatures:
         within("sounding temperature", value, 150.0, 333.0, "K")
     if heights[0] > 0.0:
@@ -295,7 +296,8 @@ def _hydrostatic_pa(geopotential, temperature_k, pressure_pa) -> np.ndarray:
     below, above = temperature_k[:-1], temperature_k[1:]
     change = (above - below) / below
     # ln(1+c)/c, by its series where c is too small to divide by
-    factor = np.where(np.abs(change) < 1e-6, 1.0 - change / 2.0, np.log1p(change) / np.where(change == 0.0, 1.0, change))
+    divisor = np.where(change == 0.0, 1.0, change)
+    factor = np.where(np.abs(change) < 1e-6, 1.0 - change / 2.0, np.log1p(change) / divisor)
     exponent = np.cumsum(step * factor / below)
     weight = STANDARD_GRAVITY_MPS2 / GAS_CONSTANT_AIR_JPKGK
     return pressure_pa * np.concatenate([[1.0], np.exp(-weight * exponent)])

@@ -85,9 +85,7 @@ def drag_breakdown(
         "fin friction": zero + sum(_fin_friction(f, per_metre, roughness_m, mach) for f in airframe.fins) / reference,
         "nose": nose_pressure_drag(airframe.nose, airframe.nose_base_diameter_m, mach) * nose_area / reference,
         "transitions": zero + sum(_transition(part, mach) for part in bodies[1:]) / reference,
-        "base": base_pressure_drag(mach)
-        * max(0.0, math.pi * airframe.base_diameter_m**2 / 4.0 - jet_m2)
-        / reference,
+        "base": base_pressure_drag(mach) * max(0.0, math.pi * airframe.base_diameter_m**2 / 4.0 - jet_m2) / reference,
         "fin leading edges": zero + sum(_leading_edges(f, mach) for f in airframe.fins) / reference,
         "fin trailing edges": zero + sum(_trailing_edges(f, mach) for f in airframe.fins) / reference,
         "fin waves": zero + sum(_fin_waves(f, mach) for f in airframe.fins) / reference,

@@ -50,6 +50,16 @@ def turbulence(height_m: float, wind_20ft_mps: float) -> Turbulence:
     return Turbulence(sigma_w / shape**0.4, sigma_w, height_ft / shape**1.2 * FOOT_M, height_ft * FOOT_M)
 
 
+def gust_sigma_mps(height_m: float, wind_20ft_mps: float) -> float:
+    """Standard deviation of the wind along its mean at a height, see `turbulence`. [m], [m/s] -> [m/s]"""
+    return turbulence(height_m, wind_20ft_mps).sigma_u_mps
+
+
+def gust_length_m(height_m: float) -> float:
+    """Length over which an along-wind gust at a height keeps its sign, see `turbulence`. [m] -> [m]"""
+    return turbulence(height_m, 0.0).length_u_m
+
+
 def lag_one_correlation(speed_mps: float, length_m: float, time_step_s: float) -> float:
     """Correlation of two samples of the along-wind gust flown through one step apart, exp(-V dt / L). [-]"""
     return math.exp(-positive("speed_mps", speed_mps, "m/s") * time_step_s / positive("length_m", length_m, "m"))

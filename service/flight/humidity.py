@@ -49,4 +49,5 @@ def virtual_temperature_k(temperature_k, pressure_pa, vapour_pressure_pa):
 
 def moist_density_kgm3(temperature_k, pressure_pa, vapour_pressure_pa):
     """Density of moist air, p / (R T_v). [kg/m³]"""
-    return pressure_pa / (GAS_CONSTANT_AIR_JPKGK * virtual_temperature_k(temperature_k, pressure_pa, vapour_pressure_pa))
+    virtual_k = virtual_temperature_k(temperature_k, pressure_pa, vapour_pressure_pa)
+    return pressure_pa / (GAS_CONSTANT_AIR_JPKGK * virtual_k)

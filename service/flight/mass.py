@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .checks import not_negative, positive, within
+from .checks import not_negative, positive, series, within
 from .errors import OutsideModel
 from .tables import MASS_COUNT, MassTable
 
@@ -119,6 +119,50 @@ def mass_table(
         dry_mass_kg=float(dry_mass_kg),
         nozzle_from_nose_m=float(motor.aft_from_nose_m),
     )
+
+
+def given_mass(
+    mass_kg,
+    cg_from_nose_m,
+    pitch_inertia_kgm2,
+    roll_inertia_kgm2,
+    propellant_mass_kg: float,
+    nozzle_from_nose_m: float,
+    dry_mass_kg: float | None = None,
+) -> MassTable:
+    """Mass properties measured or reckoned elsewhere.
+
+    Parameters
+    ----------
+    mass_kg, cg_from_nose_m, pitch_inertia_kgm2, roll_inertia_kgm2 : number or sequence
+        A number, or values at even steps of delivered impulse from none to all. A single mass is the one at
+        ignition and falls by the propellant. Inertias about the instantaneous centre of gravity.
+        [kg], [m], [kg m²], [kg m²]
+    propellant_mass_kg : float
+        What burns; 0 for closed forms of constant mass. [kg]
+    nozzle_from_nose_m : float
+        Station where the jet leaves. [m]
+    dry_mass_kg : float, optional
+        The part that a weighing error scales; without the propellant, if left out. [kg]
+    """
+    not_negative("propellant_mass_kg", propellant_mass_kg, "kg")
+    not_negative("nozzle_from_nose_m", nozzle_from_nose_m, "m")
+    mass = _stretched("mass_kg", mass_kg)
+    if np.ndim(mass_kg) == 0:
+        mass = mass - propellant_mass_kg * np.linspace(0.0, 1.0, MASS_COUNT)
+    pitch = _stretched("pitch_inertia_kgm2", pitch_inertia_kgm2)
+    roll = _stretched("roll_inertia_kgm2", roll_inertia_kgm2)
+    for name, column in (("mass_kg", mass), ("pitch_inertia_kgm2", pitch), ("roll_inertia_kgm2", roll)):
+        if not column.min() > 0.0:
+            raise OutsideModel(f"{name} falls to {column.min():g}; it needs to stay above zero")
+    dry = float(mass[-1]) if dry_mass_kg is None else positive("dry_mass_kg", dry_mass_kg, "kg")
+    cg = _stretched("cg_from_nose_m", cg_from_nose_m)
+    return MassTable(mass, cg, pitch, roll, float(propellant_mass_kg), dry, float(nozzle_from_nose_m))
+
+
+def _stretched(name: str, values) -> np.ndarray:
+    array = series(name, values)
+    return np.interp(np.linspace(0.0, 1.0, MASS_COUNT), np.linspace(0.0, 1.0, array.size), array)
 
 
 def _grain(motor: MotorBody, left: np.ndarray):

@@ -107,10 +107,10 @@ def _supersonic(nose: Nose, base_diameter_m: float, mach: np.ndarray) -> np.ndar
     slender = slender_wave_drag(nose, base_diameter_m)
     if nose.shape == "cone":
         return cone
-    if nose.shape in ("ogive", "haack"):
-        return np.minimum(cone, slender)
-    if nose.shape == "parabolic":
-        return (1.0 - value) * cone + value * np.minimum(cone, slender)
+    if slender is not None:
+        # a parabola of K' below 1 keeps a corner at the joint: part cone
+        smooth = value if nose.shape == "parabolic" else 1.0
+        return (1.0 - smooth) * cone + smooth * np.minimum(cone, slender)
     impact = stagnation_ratio(mach) * _impact_share(nose, base_diameter_m)
     if nose.shape == "ellipsoid":
         return impact

@@ -244,7 +244,9 @@ def opening_load(
         k4 = slowing(t + step, speed + step * k3)
         speed += step / 6.0 * (k1 + 2.0 * k2 + 2.0 * k3 + k4)
         if not 0.0 <= speed < 1e4:
-            raise OutsideModel("the canopy is so large for its load that the opening cannot be followed; fill it slower")
+            raise OutsideModel(
+                "the canopy is too large for its load to follow the opening; a longer filling time is wanted"
+            )
         force = drag_n(t + step, speed)
         if force > peak:
             peak, peak_time = force, t + step

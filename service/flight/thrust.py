@@ -112,7 +112,8 @@ def read_thrust_csv(text: str) -> Thrust:
     OutsideModel
         With the line number, what stood there and what would be right.
     """
-    times, thrusts = [], []
+    times: list[float] = []
+    thrusts: list[float] = []
     header_seen = False
     for number, row in enumerate(csv.reader(io.StringIO(text.removeprefix("\ufeff"))), start=1):
         cells = [cell.strip() for cell in row]

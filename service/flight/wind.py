@@ -13,6 +13,8 @@ import numpy as np
 
 from .checks import increasing, not_negative, positive, series, within
 from .errors import OutsideModel
+from .gusts import gust_length_m as gust_length_m
+from .gusts import gust_sigma_mps as gust_sigma_mps
 from .tables import LEVEL_COUNT, Wind, level_heights_m
 
 # Roughness length z0 [m] by terrain: the Davenport classes as Wieringa revised them (1992),
