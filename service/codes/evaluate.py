@@ -6,7 +6,8 @@ from service.codes.facts import Facts, Reader, Value
 from service.codes.limits import Amount, Tables, either, holds, least, most
 from service.codes.quantities import QUANTITIES, with_statistic
 from service.codes.units import above, convert, in_words, up_to
-from service.models.finding import Attestation, Comparison, Finding, Source, Standing
+from service.models.entry import Attestation
+from service.models.finding import Comparison, Finding, Source, Standing
 from service.models.rule import Limit, Rule
 
 LOCAL_SOURCE = Source(clause="local rule", known="practice")

@@ -66,7 +66,7 @@ _ROCKET = [
     Quantity("diameter_m", "greatest body diameter", "m", "document"),
     Quantity("length_m", "length of the rocket", "m", "document"),
     Quantity("first_flight", "this rocket has not flown before", None, "document"),
-    Quantity("tracked", "carries a tracker or tracking smoke", None, "document"),
+    Quantity("tracked", "carries a tracker or tracking smoke; no unless said", None, "document"),
 ]
 _FLYER = [
     Quantity("flyer_adult", "the flyer is 18 or older", None, "document"),
@@ -141,6 +141,8 @@ _DAY = [
 _DERIVED = [
     Quantity("faa_class", "class of 14 CFR 101.22: 1, 2 or 3", "1", "derived"),
     Quantity("category", "model rocket or high-power rocket", None, "derived", values=("model", "high_power")),
+    Quantity("model_covered", "a code for model rockets is in force", None, "derived"),
+    Quantity("high_power_covered", "a code for high-power rockets is in force", None, "derived"),
 ]
 
 QUANTITIES: dict[str, Quantity] = {}

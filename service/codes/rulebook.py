@@ -10,12 +10,13 @@ from service.codes.checks import addition_faults, rule_faults
 from service.codes.classify import with_classes
 from service.codes.errors import CodesError, Fault, RulesRefused
 from service.codes.evaluate import LOCAL_SOURCE, BoundRule, evaluate, statement
-from service.codes.facts import Facts, Reader, refuse_unknown_names
+from service.codes.facts import Facts, Reader, Value, refuse_unknown_names
 from service.codes.limits import holds
 from service.codes.load import load, validation_faults
 from service.codes.tables import Table
 from service.codes.units import nearest_name, up_to
-from service.models.finding import WORST_FIRST, Attestation, ChecklistItem, Finding
+from service.models.entry import Attestation
+from service.models.finding import WORST_FIRST, ChecklistItem, Finding
 from service.models.rule import Rule
 
 LOCAL = "local"
@@ -89,7 +90,7 @@ def evaluate_all(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str,
         If a fact has a name that no rule may use.
     """
     refuse_unknown_names(facts)
-    book, complete, words = rulebook(codes, local_rules), with_classes(facts), _words(attestations)
+    book, complete, words = rulebook(codes, local_rules), _complete(facts, codes), _words(attestations)
     findings = [evaluate(bound, complete, words.get(bound.rule.id)) for bound in book.rules
                 if not _is_left_to_a_person(bound, complete)]
     found = [finding for finding in findings if finding is not None]
@@ -100,7 +101,7 @@ def checklist(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, An
               attestations: Attestations | None = None) -> list[ChecklistItem]:
     """What people have to look at before this entry flies, day items first; answered where a word is given."""
     refuse_unknown_names(facts)
-    book, complete, words = rulebook(codes, local_rules), with_classes(facts), _words(attestations)
+    book, complete, words = rulebook(codes, local_rules), _complete(facts, codes), _words(attestations)
     items = [item for bound in book.rules if (item := _item(bound, complete, words.get(bound.rule.id)))]
     return sorted(items, key=lambda item: item.per)
 
@@ -123,6 +124,12 @@ def attestation_faults(codes: Sequence[str], local_rules: Sequence[Rule | Mappin
         except ValidationError as error:
             faults += validation_faults(error, where)
     return faults
+
+
+def _complete(facts: Facts, codes: Sequence[str]) -> dict[str, Value]:
+    """The facts with both classes added, and which kinds of rocket the codes in force speak of."""
+    covered = {kind for code in codes for kind in load(code).edition.covers}
+    return {**with_classes(facts), "model_covered": "model" in covered, "high_power_covered": "high_power" in covered}
 
 
 def _words(attestations: Attestations | None) -> dict[str, Attestation]:

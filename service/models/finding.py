@@ -32,16 +32,6 @@ class Source(Record):
     checked_on: date | None = None
 
 
-class Attestation(Record):
-    """A person's word on one rule: who and when. A note may name the authority or the paper."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", from_attributes=True)
-
-    by: Text
-    at: AwareDatetime
-    note: str | None = None
-
-
 class Finding(Record):
     """One measured value held against one limit.
 
@@ -100,6 +90,7 @@ class CodeEdition(Record):
     publisher: str
     known: Known
     checked_on: date | None = None
+    covers: tuple[Literal["model", "high_power"], ...] = ()
     note: str = ""
 
 
