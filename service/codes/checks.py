@@ -88,7 +88,8 @@ def _limit_faults(limit: Limit, unit: str, where: str, tables: Tables) -> Iterat
     if limit.table is not None:
         table = tables.get(limit.table)
         if table is None:
-            yield Fault(f"{where}/table", f"{limit.table!r} is not a known table{nearest_name(limit.table, list(tables))}")
+            meant = nearest_name(limit.table, list(tables))
+            yield Fault(f"{where}/table", f"{limit.table!r} is not a known table{meant}")
         else:
             yield from _kind_faults(table.unit, unit, f"{where}/table", limit.table)
             if limit.column not in table.columns:
@@ -147,4 +148,5 @@ def _kind_faults(unit: str | None, wanted: str, where: str, name: str) -> Iterat
     if unit is None:
         yield Fault(where, f"{name} is not a number; a limit in {wanted} needs one")
     elif unit in UNITS and UNITS[unit].kind != UNITS[wanted].kind:
-        yield Fault(where, f"{name} is a {UNITS[unit].kind} ({unit}), but the limit is a {UNITS[wanted].kind} ({wanted})")
+        yield Fault(where, f"{name} is a {UNITS[unit].kind} ({unit}), "
+                           f"but the limit is a {UNITS[wanted].kind} ({wanted})")

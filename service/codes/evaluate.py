@@ -72,7 +72,8 @@ def evaluate(bound: BoundRule, facts: Facts, attestation: Attestation | None = N
     if applies is False:
         return None
     if applies is None:
-        outcome = _Outcome(None, why="whether this rule applies is not known")
+        limit = _compare(bound, Reader(facts)).limit
+        outcome = _Outcome(None, limit, why="whether this rule applies is not known")
     else:
         outcome = _compare(bound, reader)
     return _finding(bound, facts, reader, outcome, attestation)

@@ -8,7 +8,7 @@ import math
 from collections.abc import Mapping
 
 from service.codes.errors import UnknownQuantity
-from service.codes.quantities import QUANTITIES, Quantity, unknown_name
+from service.codes.quantities import QUANTITIES, unknown_name
 
 Value = float | str | bool | None
 Facts = Mapping[str, Value]
@@ -34,29 +34,33 @@ class Reader:
         """A finite number in the quantity's own unit, or None."""
         value = self.facts.get(name)
         if value is None:
-            return self._not_known(name, "is not known")
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            return self._not_known(name, f"is {value!r} where a number is wanted")
-        if not math.isfinite(value):
-            return self._not_known(name, f"is {value}, not a finite number")
-        if abs(value) > GREATEST:
-            return self._not_known(name, f"is {value:g}, beyond anything that can be measured here")
-        return float(value)
+            self._want(name, "is not known")
+        elif isinstance(value, bool) or not isinstance(value, int | float):
+            self._want(name, f"is {value!r} where a number is wanted")
+        elif not math.isfinite(value):
+            self._want(name, f"is {value}, not a finite number")
+        elif abs(value) > GREATEST:
+            self._want(name, f"is {value:g}, beyond anything that can be measured here")
+        else:
+            return float(value)
+        return None
 
     def value(self, name: str) -> Value:
         """A fact of the kind that the registry states, or None."""
-        quantity: Quantity = QUANTITIES[name]
+        quantity = QUANTITIES[name]
         if quantity.is_number:
             return self.number(name)
         value = self.facts.get(name)
-        if value is None:
-            return self._not_known(name, "is not known")
-        if isinstance(value, str) if quantity.values else isinstance(value, bool):
+        if value in quantity.values if quantity.values else isinstance(value, bool):
             return value
-        return self._not_known(name, f"is {value!r} where {' or '.join(quantity.values) or 'yes or no'} is wanted")
+        wanted = " or ".join(quantity.values) or "yes or no"
+        self._want(name, "is not known" if value is None else f"is {value!r} where {wanted} is wanted")
+        return None
 
-    def _not_known(self, name: str, found: str) -> None:
+    def _want(self, name: str, found: str) -> None:
         self.wanted.setdefault(name, f"{QUANTITIES[name].meaning} ({name}) {found}")
+
+
 
     def missing(self) -> str:
         """One sentence that names everything not found, or an empty string."""

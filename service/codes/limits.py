@@ -30,7 +30,9 @@ def amount(limit: Limit, unit: str, reader: Reader, tables: Tables) -> Amount:
     if limit.of is not None:
         value = reader.number(limit.of)
         own_unit = QUANTITIES[limit.of].unit
-        return Amount(None) if value is None or own_unit is None else Amount(limit.times * convert(value, own_unit, unit))
+        if value is None or own_unit is None:
+            return Amount(None)
+        return Amount(limit.times * convert(value, own_unit, unit))
     if limit.table is not None:
         return _from_table(limit, unit, reader, tables)
     if limit.larger_of is not None:

@@ -35,8 +35,8 @@ class Quantity:
 def with_statistic(name: str, statistic: str) -> str:
     """The name under which one statistic of a quantity is handed over.
 
-    >>> with_statistic("apogee_m", "high"), with_statistic("outside_chance", "low"), with_statistic("apogee_m", "nominal")
-    ('apogee_high_m', 'outside_chance_low', 'apogee_m')
+    >>> with_statistic("apogee_m", "high"), with_statistic("outside_chance", "low")
+    ('apogee_high_m', 'outside_chance_low')
     """
     if statistic == "nominal":
         return name
@@ -82,7 +82,8 @@ _FLIGHT = [
     Quantity("least_static_margin_cal", "least static margin while thrust lasts", "cal", "estimate", spread=True),
     Quantity("damping_ratio", "damping ratio of the pitch oscillation where the guide ends", "1", "estimate"),
     Quantity("descent_speed_mps", "speed at landing", "m/s", "estimate", spread=True),
-    Quantity("drogue_descent_speed_mps", "descent speed under the first of two devices", "m/s", "estimate", spread=True),
+    Quantity("drogue_descent_speed_mps", "descent speed under the first of two devices", "m/s", "estimate",
+             spread=True),
     Quantity("landing_energy_j", "kinetic energy of the heaviest section at landing", "J", "estimate", spread=True),
     Quantity("deploy_speed_mps", "airspeed when the first device opens", "m/s", "estimate", spread=True),
     Quantity("deploy_delay_error_s", "time between apogee and the first device, early or late", "s", "estimate",
@@ -113,7 +114,8 @@ _FIELD = [
     Quantity("field_min_dimension_m", "smallest width of the field", "m", "document"),
     *(Quantity(f"{zone}_distance_m", f"pad to the nearest zone of kind {zone}", "m", "document")
       for zone in ZONE_KINDS),
-    Quantity("outsider_distance_m", "pad to the nearest person or property with no part in the launch", "m", "document"),
+    Quantity("outsider_distance_m", "pad to the nearest person or property with no part in the launch", "m",
+             "document"),
     Quantity("edge_distance_m", "pad to the nearest point of the boundary", "m", "document"),
     Quantity("airport_distance_m", "pad to the nearest airport boundary", "m", "measured"),
     Quantity("cleared_diameter_m", "diameter cleared of dry grass around the pad", "m", "measured"),

@@ -6,15 +6,16 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from service.codes.checks import addition_faults, rule_faults
+from service.codes.checks import rule_faults
 from service.codes.classify import with_classes
 from service.codes.errors import CodesError, Fault, RulesRefused
 from service.codes.evaluate import LOCAL_SOURCE, BoundRule, evaluate, statement
 from service.codes.facts import Facts, Reader, Value, refuse_unknown_names
 from service.codes.limits import holds
 from service.codes.load import load, validation_faults
+from service.codes.overlay import overlay_faults
 from service.codes.tables import Table
-from service.codes.units import nearest_name, up_to
+from service.codes.units import nearest_name
 from service.models.entry import Attestation
 from service.models.finding import WORST_FIRST, ChecklistItem, Finding
 from service.models.rule import Rule
@@ -180,7 +181,8 @@ def _assemble(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, An
         except ValidationError as error:
             faults += validation_faults(error, where)
             continue
-        found = [*rule_faults(rule, where, tables), *_overlay_faults(rule, where, rules, tables)]
+        in_force = {name: bound.rule for name, bound in rules.items()}
+        found = [*rule_faults(rule, where, tables), *overlay_faults(rule, where, in_force)]
         faults += found
         if not found:
             replaced = rules.pop(rule.replaces) if rule.replaces else None
@@ -194,37 +196,3 @@ def _with_additions(rules: dict[str, BoundRule]) -> Iterator[BoundRule]:
         if bound.rule.adds_to not in rules:
             added = tuple(other.rule for other in rules.values() if other.rule.adds_to == bound.rule.id)
             yield replace(bound, added=added) if added else bound
-
-
-def _overlay_faults(rule: Rule, where: str, rules: dict[str, BoundRule], tables: dict[str, Table]) -> Iterator[Fault]:
-    if rule.id in rules and rule.replaces != rule.id:
-        yield Fault(f"{where}/id", f"{rule.id!r} is taken; give the local rule an id of its own, "
-                                   f"or say replaces = {rule.id!r}")
-    yield from addition_faults(rule, where, {name: bound.rule for name, bound in rules.items()})
-    if rule.replaces is None:
-        return
-    if rule.replaces not in rules:
-        yield Fault(f"{where}/replaces", f"{rule.replaces!r} is not a rule in force"
-                                         f"{nearest_name(rule.replaces, list(rules))}")
-    elif not rule.reason and not _plainly_stricter(rule, rules[rule.replaces].rule):
-        yield Fault(f"{where}/reason", f"the rule in place of {rule.replaces} is not plainly the stricter; "
-                                       "say why it may stand")
-
-
-def _plainly_stricter(new: Rule, old: Rule) -> bool:
-    """True when one rule asks at least as much as another in every case, as far as plain numbers show."""
-    same = ("quantity", "zone", "unit", "statistic", "applies", "met_by", "equals", "requires", "kind")
-    if any(getattr(new, name) != getattr(old, name) for name in same):
-        return False
-    if (new.broken, old.broken) == ("caution", "stop") or (new.authorisable and not old.authorisable):
-        return False
-    if old.kind == "attested" or (new.attested_if_missing and not old.attested_if_missing):
-        return False
-    numbers = [limit for rule in (new, old) for limit in (*(rule.at_least or ()), *(rule.at_most or ()))]
-    if not all(isinstance(limit, float) for limit in numbers):
-        return False
-    if (new.at_least is None, new.at_most is None) != (old.at_least is None, old.at_most is None):
-        return False
-    floors = new.at_least is None or old.at_least is None or up_to(max(old.at_least), max(new.at_least))
-    roofs = new.at_most is None or old.at_most is None or up_to(min(new.at_most), min(old.at_most))
-    return floors and roofs
