@@ -9,14 +9,14 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from geo.boundary import pads_outside, read_boundary, read_zone
-from geo.errors import GeoError
+from service.codes.rulebook import attestation_faults, rule_faults_of
 from service.models.base import PROBLEMS
 from service.models.crosscheck import day_problems
 from service.models.day import LaunchDay
 from service.planning.decode import Unreadable, decode
 from service.planning.errors import DocumentRefused, Fault, pointer
-from service.planning.salvage import readable_boundary, readable_parts, readable_positions, readable_zones
+from service.planning.geometry import geometry_faults, split
+from service.planning.salvage import readable_attestations, readable_codes, readable_parts, readable_rules
 from service.planning.translate import faults_of
 
 ALIKE_LIMIT = 3  # faults of one kind at points of one shape or curve that are listed one by one
@@ -77,7 +77,7 @@ def _examined(data: bytes) -> tuple[LaunchDay | None, list[Fault]]:
         whole = any(detail["type"] == PROBLEMS and not detail["loc"] for detail in error.errors(include_url=False))
         if not whole:
             modelled += _between_parts(document)
-    return day, _tidied([*modelled, *found, *geometry_faults(document)])
+    return day, _tidied([*modelled, *found, *geometry_faults(document), *rule_faults(document)])
 
 
 def _between_parts(document: Any) -> Iterator[Fault]:
@@ -85,39 +85,30 @@ def _between_parts(document: Any) -> Iterator[Fault]:
         yield Fault(pointer(problem.at), problem.found, problem.expected)
 
 
-def geometry_faults(document: Any) -> Iterator[Fault]:
-    """Faults of the boundary, the zones and the pads' places on them, of those parts that can be read."""
-    positions = readable_positions(document)
-    pads = list(positions.values())
-    raw = readable_boundary(document)
-    if raw is not None:
-        try:
-            boundary = read_boundary(raw, pads).geometry
-        except GeoError as error:
-            yield _geometry_fault(
-                "/field/boundary", error, "a boundary that closes without crossing itself, around the pads"
-            )
-        else:
-            indices = list(positions)
-            for outside in pads_outside(boundary, pads):
-                lon_deg, lat_deg = pads[outside]
-                yield Fault(
-                    f"/field/pads/{indices[outside]}/position",
-                    f"[{lon_deg:.6g}, {lat_deg:.6g}], outside the boundary",
-                    "a position inside the boundary, as [longitude, latitude]",
-                )
-    for index, geometry in readable_zones(document).items():
-        try:
-            read_zone(geometry, pads)
-        except GeoError as error:
-            yield _geometry_fault(
-                f"/field/zones/{index}/geometry", error, "a shape that does not cross itself, near the pads"
-            )
+def rule_faults(document: Any) -> Iterator[Fault]:
+    """Codes that are not known, local rules that do not fit them, attestations of rules that nobody asks for."""
+    if not isinstance(document, dict):
+        return
+    codes, rules = readable_codes(document), readable_rules(document)
+    indices = list(rules)
+    faulty = False
+    for fault in rule_faults_of(list(codes.values()), list(rules.values())):
+        faulty = True
+        head, kind, index, *rest = fault.pointer.split("/", 3)
+        index = str(list(codes)[int(index)] if kind == "codes" else indices[int(index)])
+        yield split("/".join([head, kind, index, *rest]), fault.message, "a rule that the codes can hold")
+    if faulty or not _whole(document, codes, rules):
+        return
+    for where, said in readable_attestations(document):
+        for fault in attestation_faults(list(codes.values()), list(rules.values()), said):
+            rule = fault.pointer.removeprefix("/attestations/")
+            yield split(f"{where}/{rule}", fault.message, "the id of a rule in force that asks for an attestation")
 
 
-def _geometry_fault(where: str, error: GeoError, expected: str) -> Fault:
-    found, _, right = error.text.partition("; ")
-    return Fault(where + error.path, found.removeprefix("found "), right or expected)
+def _whole(document: Any, codes: dict[int, Any], rules: dict[int, Any]) -> bool:
+    """Whether every code and local rule could be read, so that an id that is missing is missing indeed."""
+    counts = [len(listed) for name in ("codes", "local_rules") if isinstance(listed := document.get(name, []), list)]
+    return counts == [len(codes), len(rules)]
 
 
 def _tidied(found: list[Fault]) -> list[Fault]:

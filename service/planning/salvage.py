@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from typing import Any
 
@@ -14,6 +14,7 @@ from service.models.crosscheck import DayParts
 from service.models.entry import Attestation, Entry
 from service.models.field import Area, Elevation, Geometry, Pad, Zone
 from service.models.motor import Motor
+from service.models.rule import Rule
 from service.models.types import Day, Id, Position, TimeZone
 
 
@@ -21,7 +22,6 @@ def readable_parts(document: Any) -> DayParts:
     """Read each part of a document by itself; what cannot be read is left out."""
     field = _get(document, "field")
     motors, pads = _get(document, "motors"), _get(field, "pads")
-    said = _get(document, "attestations")
     return DayParts(
         date=_read(Day, _get(document, "date")),
         timezone=_read(TimeZone, _get(document, "timezone")),
@@ -34,11 +34,7 @@ def readable_parts(document: Any) -> DayParts:
         pads=_each(Pad, pads),
         motors=_each(Motor, motors),
         entries=_each(Entry, _get(document, "entries")),
-        attestations={
-            rule: stated
-            for rule, raw in (said.items() if isinstance(said, Mapping) else ())
-            if isinstance(stated := _read(Attestation, raw), Attestation)
-        },
+        attestations=_stated(_get(document, "attestations")),
         motor_ids=frozenset(_texts(motors, "id")),
         pad_names=frozenset(_texts(pads, "name")),
         all_motors=_all_named(motors, "id"),
@@ -57,6 +53,29 @@ def readable_zones(document: Any) -> dict[int, Mapping[str, Any]]:
     zones = _get(_get(document, "field"), "zones")
     raws = enumerate(_get(zone, "geometry") for zone in zones) if isinstance(zones, list) else ()
     return {index: raw for index, raw in raws if _read(Geometry, raw) is not None}
+
+
+def readable_codes(document: Any) -> dict[int, str]:
+    """Ids of the codes chosen, those that are ids."""
+    return _each(Id, _get(document, "codes"))
+
+
+def readable_rules(document: Any) -> dict[int, Rule]:
+    """Local rules whose form is right."""
+    return _each(Rule, _get(document, "local_rules"))
+
+
+def readable_attestations(document: Any) -> Iterator[tuple[str, dict[str, Attestation]]]:
+    """Attestations of the day and of each entry, with the pointer to where they stand."""
+    yield "/attestations", _stated(_get(document, "attestations"))
+    entries = _get(document, "entries")
+    for index, entry in enumerate(entries if isinstance(entries, list) else ()):
+        yield f"/entries/{index}/attestations", _stated(_get(entry, "attestations"))
+
+
+def _stated(said: Any) -> dict[str, Attestation]:
+    read = {rule: _read(Attestation, raw) for rule, raw in said.items()} if isinstance(said, Mapping) else {}
+    return {rule: stated for rule, stated in read.items() if stated is not None and _read(Id, rule) is not None}
 
 
 def readable_positions(document: Any) -> dict[int, tuple[float, float]]:

@@ -61,6 +61,8 @@ def _faults(detail: Mapping[str, Any], path: Path, document: Any) -> Iterator[Fa
         yield Fault(here, shown(value), _one_of(context["expected"]))
     elif kind in ("union_tag_invalid", "union_tag_not_found"):
         yield _tag_fault(path, context, value, document)
+    elif kind == "too_short" and len(value or ()) >= context["min_length"]:
+        return  # it is only short of the items that were refused, and they have their own faults
     elif kind in ("too_short", "too_long"):
         yield Fault(here, shown(value), _length(path, document))
     elif kind in ("value_error", "assertion_error"):
