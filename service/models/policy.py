@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Annotated
 
+from pydantic import Field as Described
+
 from service.models.base import Model, Problem
-from service.models.types import Bounded, Fraction
+from service.models.types import Bounded, Fraction, Name
 
 Chance = Annotated[float, Bounded(0.0, 1.0)]
 
 
 class Policy(Model):
-    """The organiser's thresholds."""
+    """Thresholds and counts that the organiser may set."""
 
     outside_caution: Fraction = 0.01
     """Chance of landing outside the boundary above which an entry stands at caution. [fraction]"""
@@ -26,6 +28,8 @@ class Policy(Model):
     """Age from which conditions count as stale. [minutes]"""
     samples: Annotated[int, Bounded(64, 65_536, "flights")] = 1024
     """Flights per dispersion, a power of two. [count]"""
+    spreads: Annotated[dict[Name, Annotated[float, Bounded(0.0, 200.0)]], Described(max_length=40)] = {}
+    """The organiser's own spreads of the error sources, by their names; each in its source's unit."""
 
     def problems(self) -> Iterable[Problem]:
         for what in ("outside", "people"):
