@@ -60,7 +60,7 @@ def joint_angle_rad(nose: Nose, base_diameter_m: float) -> float:
 def cone_wave_drag(mach, length_over_diameter):
     """Wave drag of a cone on its base area, supersonic: (1.59 + 1.83/M²) atan(0.5/(L/d))^1.69. [-]
 
-    Within 10 % of the exact conical flow for half angles of 5 to 20 degrees and Mach 1.5 to 3, and kept
+    Within -4 to +8 % of exact conical flow for half angles of 5 to 20 degrees and Mach 1.2 to 3, and kept
     below what stagnation pressure over the whole base would give.
 
     References
