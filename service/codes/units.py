@@ -41,7 +41,7 @@ UNITS: dict[str, Unit] = {
     "min": Unit("time", 60.0, " min"),
     "h": Unit("time", 3600.0, " h"),
     "deg": Unit("angle", 1.0, "°"),
-    "cal": Unit("body diameters", 1.0, " body diameters"),
+    "cal": Unit("static margin", 1.0, " cal"),
     "1": Unit("number", 1.0, ""),
     "%": Unit("number", 0.01, " %"),
     "tenths": Unit("number", 0.1, " tenths"),

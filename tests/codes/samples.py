@@ -1,7 +1,7 @@
 """Facts of an ordinary model rocket and an ordinary high-power rocket, every one of them within its limits."""
 
-from service.codes.rulebook import rulebook
 from service.codes.evaluate import BoundRule, evaluate
+from service.codes.rulebook import rulebook
 
 ALL_CODES = ["us-model", "us-high-power", "us-airspace", "practice", "canada"]
 
