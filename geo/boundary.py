@@ -227,15 +227,14 @@ def _without_the_cut(joined: shapely.Polygon) -> shapely.Polygon:
     return shapely.Polygon(straightened(joined.exterior), [straightened(hole) for hole in joined.interiors])
 
 
-def _checked(
-    shape: shapely.Geometry, path: str, pads: Sequence[Position], remarks: list[Remark]
-) -> shapely.Geometry:
+def _checked(shape: shapely.Geometry, path: str, pads: Sequence[Position], remarks: list[Remark]) -> shapely.Geometry:
     """Size, antimeridian and distance from the pads."""
     west, south, east, north = shape.bounds
     _, _, size_m = GEODESIC.inv(west, south, east, north)
     if east - west > 180.0 or size_m > MAX_SIZE_M:
         xy = shapely.get_coordinates(shape)
         lon, lat = xy[np.argmax(np.abs(xy - np.median(xy, axis=0)).max(axis=1))]
+        lon -= 360.0 * round(lon / 360.0)
         raise BadGeometry(
             f"is {size_m / 1000.0:,.0f} km across; at most {MAX_SIZE_M / 1000.0:g} km are taken. "
             f"The position farthest from the others is [{lon:g}, {lat:g}]",
@@ -260,7 +259,8 @@ def _check_pads(shape: shapely.Geometry, path: str, pads: Sequence[Position]) ->
     if not apart_m or max(apart_m) <= MAX_FROM_PADS_M:
         return
     farthest = int(np.argmax(apart_m))
-    found = f"lies {apart_m[farthest] / 1000.0:,.0f} km from pad {farthest} at [{pads[farthest][0]:g}, {pads[farthest][1]:g}]"
+    lon, lat = pads[farthest]
+    found = f"lies {apart_m[farthest] / 1000.0:,.0f} km from pad {farthest} at [{lon:g}, {lat:g}]"
     turned = shapely.transform(shape, lambda xy: xy[:, ::-1])
     fits = bool((np.abs(shapely.get_coordinates(turned)[:, 1]) <= 90.0).all())
     if fits and max(_distance_m(turned, pad) for pad in pads) <= MAX_FROM_PADS_M:

@@ -14,7 +14,7 @@ import shapely
 from numpy.typing import ArrayLike
 from scipy.special import bdtr, betaincinv, stdtrit
 
-from geo.errors import BadChance, BadSamples
+from geo.errors import BadChance, BadGeometry, BadSamples
 
 CONFIDENCE = 0.95
 FEW_EVENTS = 10  # engineering choice: with fewer landings on one side the t-interval is skewed and too short
@@ -129,6 +129,18 @@ def samples_needed(share: float, outside: int = 0, confidence: float = CONFIDENC
     return high
 
 
+def per_look_confidence(confidence: float, looks: int) -> float:
+    """Confidence for each of several looks at a growing sample, so that all of them together keep their word.
+
+    Whoever draws more samples until a verdict falls has that many chances to be wrong; each look then gets an
+    equal part of the error (Bonferroni). [-]
+    """
+    _check_confidence(confidence)
+    if looks < 1:
+        raise BadChance(f"{looks} looks are none; give 1 or more")
+    return 1.0 - (1.0 - confidence) / looks
+
+
 def replicate_interval(shares: ArrayLike, samples_each: int, confidence: float = CONFIDENCE) -> Interval:
     """Interval for a chance from independently scrambled quasi-random replicates of equal size.
 
@@ -190,7 +202,9 @@ def _grouped(east_m: ArrayLike, north_m: ArrayLike, replicate_ids: ArrayLike | N
         raise BadSamples(f"east {east.shape} and north {north.shape} need one shape, (n,) or (scrambles, n), not empty")
     lost = int(np.count_nonzero(~(np.isfinite(east) & np.isfinite(north))))
     if lost:
-        raise BadSamples(f"{lost} of {east.size} landing points are not finite; a flight that did not land is no landing")
+        raise BadSamples(
+            f"{lost} of {east.size} landing points are not finite; a flight that did not land is no landing"
+        )
     if replicate_ids is None:
         return east, north
     ids = np.asarray(replicate_ids)
@@ -227,6 +241,8 @@ def chance_inside(
     ------
     BadSamples
         If a point is not finite, the shapes differ, or there is only one scramble.
+    BadGeometry
+        If the polygon is empty or crosses itself.
 
     Examples
     --------
@@ -236,6 +252,8 @@ def chance_inside(
     (0.75, 3, 2)
     """
     east, north = _grouped(east_m, north_m, replicate_ids)
+    if polygon.is_empty or not polygon.is_valid:
+        raise BadGeometry(f"nothing can be inside this shape: {shapely.is_valid_reason(polygon)}; it needs an area")
     inside = shapely.contains_xy(polygon, east, north)
     if east.ndim == 1:
         return independent_interval(int(inside.sum()), inside.size, confidence)

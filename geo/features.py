@@ -28,7 +28,7 @@ class Feature:
 
 
 def for_file(geometry: shapely.Geometry) -> shapely.Geometry:
-    """Two dimensions, rounded to `DECIMALS`, cut at the antimeridian, outlines anticlockwise (RFC 7946, 3.1.6, 3.1.9)."""
+    """In two dimensions, rounded, outlines anticlockwise, cut at the antimeridian (RFC 7946, 3.1.6 and 3.1.9)."""
     flat = shapely.force_2d(geometry)
     west, _, east, _ = flat.bounds
     if west < -180.0 or east > 180.0:

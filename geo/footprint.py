@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike
 
 from geo.bearings import bearing_of_deg
 from geo.density import DensityGrid, density_grid
-from geo.errors import BadChance, BadSamples
+from geo.errors import BadChance, BadGeometry, BadSamples
 from geo.measures import edge_of
 
 SHARES = (0.50, 0.95, 0.99)
@@ -158,8 +158,8 @@ def clearance(region: shapely.Geometry, field: shapely.Geometry) -> Clearance:
     -------
     Clearance
         Where the region lies wholly inside: the distance to the edge, and the bearing toward it. Otherwise the
-        distance is negative: how far the region's farthest corner lies outside, with the bearing from the
-        field to it.
+        distance is negative: how far its farthest corner, or the middle of a hole it covers, lies outside,
+        with the bearing from the field to it.
 
     Examples
     --------
@@ -169,13 +169,18 @@ def clearance(region: shapely.Geometry, field: shapely.Geometry) -> Clearance:
     >>> clearance(shapely.box(-20.0, -20.0, 70.0, 0.0), shapely.box(-100.0, -100.0, 50.0, 100.0)).distance_m
     -20.0
     """
+    if region.is_empty or field.is_empty:
+        raise BadGeometry("there is no way from or to a shape that is empty; hand in a region and a field")
     if shapely.covers(field, region):
         line = np.asarray(shapely.shortest_line(region, edge_of(field)).coords)
         sign = 1.0
     else:
-        corners = shapely.points(shapely.get_coordinates(region))
-        out = corners[int(np.argmax(shapely.distance(corners, field)))]
-        line = np.asarray(shapely.shortest_line(field, out).coords)
+        out = [shapely.Point(xy) for xy in shapely.get_coordinates(region)]
+        for part in shapely.get_parts(shapely.difference(region, field)):  # a hole may lie between the corners
+            if part.area > 0.0:
+                out.append(shapely.Point(shapely.maximum_inscribed_circle(part).coords[0]))
+        farthest = out[int(np.argmax(shapely.distance(out, field)))]
+        line = np.asarray(shapely.shortest_line(field, farthest).coords)
         sign = -1.0
     (from_east, from_north), (to_east, to_north) = line
     east, north = float(to_east - from_east), float(to_north - from_north)
@@ -192,9 +197,13 @@ def _points(east_m: ArrayLike, north_m: ArrayLike) -> np.ndarray:
     xy_m = np.column_stack([east.ravel(), north.ravel()])
     lost = int(np.count_nonzero(~np.isfinite(xy_m).all(axis=1)))
     if lost:
-        raise BadSamples(f"{lost} of {len(xy_m)} landing points are not finite; a flight that did not land is no landing")
+        raise BadSamples(
+            f"{lost} of {len(xy_m)} landing points are not finite; a flight that did not land is no landing"
+        )
     if np.abs(xy_m).max() > 1e6:
-        raise BadSamples(f"a landing point lies {np.abs(xy_m).max() / 1000.0:,.0f} km away; at most 1,000 km is believed")
+        raise BadSamples(
+            f"a landing point lies {np.abs(xy_m).max() / 1000.0:,.0f} km away; at most 1,000 km is believed"
+        )
     return xy_m
 
 

@@ -139,7 +139,9 @@ def _positions(element: Element, where: str) -> list[list[float]]:
         except ValueError:
             position = []
         if len(position) not in (2, 3):
-            raise BadFile(f"coordinates hold {item[:40]!r}; each position is longitude,latitude or with a height", where)
+            raise BadFile(
+                f"coordinates hold {item[:40]!r}; each position is longitude,latitude or with a height", where
+            )
         positions.append(position)
     return positions
 

@@ -49,6 +49,10 @@ def nearest_edge(polygon: shapely.Geometry, east_m: float = 0.0, north_m: float 
     >>> nearest_edge(shapely.box(-100.0, -100.0, 50.0, 100.0))
     Nearest(distance_m=50.0, bearing_deg=90.0, east_m=50.0, north_m=0.0)
     """
+    if polygon.is_empty or not (math.isfinite(east_m) and math.isfinite(north_m)):
+        raise BadGeometry(
+            f"no edge is nearest to ({east_m}, {north_m}) m: give a finite point and a shape that is not empty"
+        )
     point = shapely.Point(east_m, north_m)
     (_, _), (to_east, to_north) = shapely.shortest_line(point, edge_of(polygon)).coords
     distance_m = math.hypot(to_east - east_m, to_north - north_m)
@@ -108,6 +112,8 @@ def nearest_zone_by_kind(
     point = shapely.Point(east_m, north_m)
     found: dict[str, NearestZone] = {}
     for kind, name, geometry in zones:
+        if geometry.is_empty:
+            raise BadGeometry(f"zone {name!r} is empty; it needs a shape")
         _, (to_east, to_north) = shapely.shortest_line(point, geometry).coords
         away = NearestZone(
             name, math.hypot(to_east - east_m, to_north - north_m), bearing_of_deg(to_east - east_m, to_north - north_m)

@@ -98,7 +98,9 @@ def struck_area_m2(length_m: float, diameter_m: float, *, nose_first: bool, fall
     if not (0.0 < diameter_m <= length_m < math.inf):
         raise BadSamples(f"a body {length_m} m long and {diameter_m} m thick is none; both need to be above zero")
     if not 0.0 < fall_angle_deg <= 90.0:
-        raise BadSamples(f"a path {fall_angle_deg} degrees below the horizon does not land; give more than 0, at most 90")
+        raise BadSamples(
+            f"a path {fall_angle_deg} degrees below the horizon does not land; give more than 0, at most 90"
+        )
     r = PERSON_RADIUS_M
     if nose_first:
         outline_m2 = math.pi * (r + 0.5 * diameter_m) ** 2
@@ -161,7 +163,9 @@ def casualty_expectation(
             raise BadChance(f"zone {zone.name!r} with {zone.people} people on {zone.area_m2} m² cannot be reckoned")
         for mode, mode_chance in mode_chances.items():
             if (mode, zone.name) not in landing_chances or mode not in struck_areas_m2:
-                raise BadChance(f"mode {mode!r} has no chance of landing in {zone.name!r}, or no struck area; give both")
+                raise BadChance(
+                    f"mode {mode!r} has no chance of landing in {zone.name!r}, or no struck area; give both"
+                )
             landing = landing_chances[mode, zone.name]
             low, high = (landing.estimate, landing.high) if isinstance(landing, Interval) else (landing, landing)
             if not (0.0 <= mode_chance <= 1.0 and 0.0 <= low <= high <= 1.0 and struck_areas_m2[mode] > 0.0):

@@ -89,12 +89,13 @@ def read_ring(value: Any, path: str, remarks: list[Remark], *, hole: bool) -> np
     """
     given = read_positions(value, path)
     closed = len(given) > 1 and bool((np.abs(given[0] - given[-1]) <= SAME_PLACE_DEG).all())
-    xy = given[:-1] if closed else given
     mended: list[Remark] = []
-    xy = without_repeats(xy, path, mended)
+    xy = without_repeats(given, path, mended)
+    xy = xy[:-1] if closed else xy
     if len(np.unique(xy, axis=0)) < 3:
         raise BadGeometry(
-            f"has {len(np.unique(xy, axis=0))} different position(s); a ring needs at least 3, and the first again", path
+            f"has {len(np.unique(xy, axis=0))} different position(s); a ring needs at least 3, and the first again",
+            path,
         )
     if not closed:
         mended.append(Remark(path, "the ring was open; it was closed from its last position to its first"))

@@ -1,4 +1,4 @@
-"""Where the sun stands, and when it rises and sets. Good to seconds against an ephemeris; horizons move it by minutes."""
+"""Where the sun stands, and when it rises and sets: seconds off an ephemeris; hills move it by minutes."""
 
 from __future__ import annotations
 
@@ -176,7 +176,9 @@ def _geometric(lon_deg: float, lat_deg: float, at: datetime) -> tuple[float, flo
     latitude, declination = math.radians(lat_deg), math.radians(declination_deg)
     up = math.sin(latitude) * math.sin(declination) + math.cos(latitude) * math.cos(declination) * math.cos(hour_angle)
     east = -math.cos(declination) * math.sin(hour_angle)
-    north = math.cos(latitude) * math.sin(declination) - math.sin(latitude) * math.cos(declination) * math.cos(hour_angle)
+    north = math.cos(latitude) * math.sin(declination) - math.sin(latitude) * math.cos(declination) * math.cos(
+        hour_angle
+    )
     elevation_deg = math.degrees(math.atan2(up, math.hypot(east, north)))
     return elevation_deg, wrap_deg(math.degrees(math.atan2(east, north)))
 
