@@ -3,7 +3,9 @@
 After each opening the rocket is a point mass, ``v' = g - (rho/2m) Cd S |v - w| (v - w)``, followed until it is within
 0.6 % of its steady descent and all but carried by the wind. From there it sinks through the cells of the height grid at
 ``sqrt(2 m g / (rho Cd S))`` and drifts with the wind of each; the lag behind a changing wind, one time constant
-v/g, is added in closed form. Opening is taken as instant. Next to a full integration this errs by well under 1 m.
+v/g, is added in closed form. Where the wind bends too fast for that, as it does in the last tens of metres, the
+point mass is followed again: it lands with the wind of a few metres higher up, not with the calm at the ground.
+Opening is taken as instant. Next to a full integration this errs by well under 1 m.
 """
 
 from __future__ import annotations
@@ -17,6 +19,9 @@ from .tables import LEVEL_SCALE_M
 
 STEADY = 0.006  # of the steady speed, vertically
 STEADY_SLIP = 0.05  # against the wind: its effect on the drag is of second order, on the drift in closed form
+SETTLING_STEP = 0.25  # longest step over the time in which the speed settles [-]
+LONGEST_STEP_S = 0.5
+FASTEST_STEADY_MPS = 1e6  # a bare body without drag never settles
 GREATEST_STEPS = 200_000
 
 
@@ -36,6 +41,26 @@ def air_at(craft, height_m):
 def gravity_at(craft, height_m):
     """Weight per mass at a height. [m/s²]"""
     return craft.gravity_mps2 * (1.0 - craft.gravity_gradient_per_m * height_m)
+
+
+@inlined
+def cell_below(height_m):
+    """Cell of the height grid that lies under a height."""
+    i, _f = level_index(height_m)
+    if i > 0 and LEVEL_SCALE_M * i * i > height_m - 1e-9:
+        i -= 1
+    return i
+
+
+@inlined
+def shear_in(craft, cell):
+    """Change of the wind with height in a cell, east and north. [1/s]"""
+    levels = craft.levels
+    per_m = 1.0 / (LEVEL_SCALE_M * (2 * cell + 1))
+    return (
+        (levels[cell + 1, EAST] - levels[cell, EAST]) * per_m,
+        (levels[cell + 1, NORTH] - levels[cell, NORTH]) * per_m,
+    )
 
 
 @inlined
@@ -136,12 +161,18 @@ def descend(
             elif due_s < next_s:
                 next_s = due_s
         area_per_mass = area / mass_kg
-        steady = math.sqrt(2.0 * gravity_at(craft, s[2]) / (density * area_per_mass))
+        gravity = gravity_at(craft, s[2])
+        steady = math.sqrt(2.0 * gravity / (density * area_per_mass)) if area_per_mass > 0.0 else math.inf
         rows = note_point(history, rows, time_s, s, airspeed, mass_kg)
         slip = math.sqrt((s[3] - wind_e) ** 2 + (s[4] - wind_n) ** 2)
-        if abs(s[5] + steady) > STEADY * steady or slip > STEADY_SLIP * steady:
-            rate = gravity_at(craft, s[2]) / steady * (1.0 + airspeed / steady)
-            h = min(0.15 / rate * craft.step_scale, next_s - time_s)
+        settled = abs(s[5] + steady) <= STEADY * steady and slip <= STEADY_SLIP * steady
+        cell = cell_below(s[2])
+        shear_e, shear_n = shear_in(craft, cell)
+        bend = math.sqrt(shear_e * shear_e + shear_n * shear_n)
+        if not (settled and steady < FASTEST_STEADY_MPS and bend * steady <= STEADY_SLIP * gravity):
+            settling_s = steady / gravity / (1.0 + airspeed / steady)
+            h = min(SETTLING_STEP * settling_s, LONGEST_STEP_S) * craft.step_scale
+            h = min(h, next_s - time_s)
             point_step(craft, h, s, area_per_mass, new)
             goal = max(next_m, 0.0)
             if new[2] <= goal and new[5] < 0.0 and s[2] > goal:
@@ -160,18 +191,18 @@ def descend(
                 s[i] = new[i]
             time_s += h
         else:
-            # steady: sink to the next event through the cells of the height grid
-            lag_s = steady / gravity_at(craft, s[2])
+            # sink through the cells of the height grid until the next event, or where the wind bends too fast
+            lag_s = steady / gravity
             start_e, start_n = s[3], s[4]
             z = s[2]
             while z > next_m and time_s < next_s - 1e-9:
-                i, _f = level_index(z)
-                floor = LEVEL_SCALE_M * i * i
-                if floor > z - 1e-9:
-                    floor = LEVEL_SCALE_M * max(i - 1, 0) ** 2
-                floor = max(floor, next_m)
+                floor = max(LEVEL_SCALE_M * cell * cell, next_m)
                 density, wind_e, wind_n = air_at(craft, 0.5 * (z + floor))
                 speed = math.sqrt(2.0 * gravity_at(craft, z) / (density * area_per_mass))
+                here_e, here_n = shear_in(craft, cell)
+                if math.sqrt(here_e * here_e + here_n * here_n) * speed > STEADY_SLIP * gravity:
+                    break
+                shear_e, shear_n = here_e, here_n
                 spent = (z - floor) / speed
                 if time_s + spent > next_s:
                     spent = next_s - time_s
@@ -181,19 +212,22 @@ def descend(
                 s[1] += wind_n * spent
                 time_s += spent
                 z = floor
+                cell -= 1
                 if history.shape[0] > 0:
                     s[2], s[3], s[4], s[5] = z, wind_e, wind_n, -speed
                     rows = note_point(history, rows, time_s, s, speed, mass_kg)
             density, wind_e, wind_n = air_at(craft, z)
             speed = math.sqrt(2.0 * gravity_at(craft, z) / (density * area_per_mass))
-            s[0] -= lag_s * (wind_e - start_e)
-            s[1] -= lag_s * (wind_n - start_n)
-            s[2], s[3], s[4], s[5] = z, wind_e, wind_n, -speed
+            # the body goes on with the wind of a time constant ago; what it lags adds up to lag times its own change
+            slip_s = speed * speed / gravity
+            s[2], s[3], s[4], s[5] = z, wind_e + slip_s * shear_e, wind_n + slip_s * shear_n, -speed
+            s[0] -= lag_s * (s[3] - start_e)
+            s[1] -= lag_s * (s[4] - start_n)
         if s[2] <= 1e-9:
             landing[0], landing[1], landing[2], landing[3] = s[0], s[1], time_s, -s[5]
             landing[4] = math.sqrt(s[3] * s[3] + s[4] * s[4])
             landing[5] = opened
-            landing[6] = first_speed if opened > 1 else -s[5]
+            landing[6] = first_speed if opened > 1 else steady
             landing[7] = second_open
             rows = note_point(history, rows, time_s, s, -s[5], mass_kg)
             return rows
