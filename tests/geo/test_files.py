@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from geo.boundary import read_boundary, read_zone
 from geo.errors import BadFile, GeoError
 from geo.features import Feature, for_file
+from geo.files import read_shapes
 from geo.geojson import geojson_shapes, parse_geojson, to_geojson, write_geojson
 from geo.gpx import read_gpx, write_gpx
 from geo.kml import STYLES, kml_shapes, write_kml
@@ -251,3 +252,18 @@ def test_any_name_and_words_can_be_written_and_read(name, words):
     assert len(kml_shapes(write_kml([feature], title=words))) == 1
     assert len(read_gpx(write_gpx([feature], title=words))) == 1
     assert parse_geojson(write_geojson([feature]))["features"][0]["geometry"]["coordinates"] == [1.0, 2.0]
+
+
+def test_files_are_told_apart_by_how_they_begin():
+    point = [("", {"type": "Point", "coordinates": [1.0, 2.0]})]
+    geojson = b'\xef\xbb\xbf \n{"type": "Point", "coordinates": [1.0, 2.0]}'
+    kml = KML.format("<Placemark><Point><coordinates>1,2</coordinates></Point></Placemark>")
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        archive.writestr("doc.kml", kml)
+    wide = kml.replace('"1.0"', '"1.0" encoding="UTF-16"').encode("utf-16")
+    for data in (geojson, kml.encode(), packed.getvalue(), wide):
+        assert read_shapes(data) == point
+    for data in (b"", b"lon,lat\n1,2", b"\x89PNG"):
+        with pytest.raises(BadFile, match="begins with"):
+            read_shapes(data)
