@@ -67,6 +67,8 @@ def addition_faults(rule: Rule, where: str, rules: Mapping[str, Rule]) -> Iterat
         yield Fault(f"{where}/adds_to", f"{rule.adds_to!r} is not a rule in force"
                                         f"{nearest_name(rule.adds_to, list(rules))}")
         return
+    if rule.id == other.id or other.adds_to is not None:
+        yield Fault(f"{where}/adds_to", f"{other.id!r} has no finding of its own to add to")
     if (rule.quantity, rule.zone, rule.unit) != (other.quantity, other.zone, other.unit) \
             or (rule.at_least is None, rule.at_most is None) != (other.at_least is None, other.at_most is None):
         yield Fault(f"{where}/adds_to", f"a limit added to {other.id} has its quantity ({other.quantity}), "

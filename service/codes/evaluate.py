@@ -154,7 +154,7 @@ def _finding(bound: BoundRule, facts: Facts, reader: Reader, outcome: _Outcome,
         notes.append(f"authorised by {attestation.by}, {when}" + (f": {attestation.note}" if attestation.note else ""))
     for extra in bound.added:
         notes.append(f"{extra.id} adds its limit ({(extra.source or LOCAL_SOURCE).clause})")
-    notes.append(_replacement_note(bound, facts))
+    notes.append(replacement_note(bound, facts))
     notes.append(rule.note)
     measured, measured_si = _measured(bound, facts)
     own = QUANTITIES[key].unit if key else None
@@ -168,7 +168,7 @@ def _finding(bound: BoundRule, facts: Facts, reader: Reader, outcome: _Outcome,
     )
 
 
-def _replacement_note(bound: BoundRule, facts: Facts) -> str:
+def replacement_note(bound: BoundRule, facts: Facts) -> str:
     """What the replaced rule would have said, so that a looser local rule never hides it."""
     if bound.replaced is None:
         return ""

@@ -75,18 +75,20 @@ def parse(text: str, file_name: str) -> Code:
         if table is not None:
             faults += table_faults(table, where)
             tables[table.id] = table
-    rules = []
+    rules: list[Rule] = []
+    places: list[str] = []
     for index, content in enumerate(raw.get("rule", [])):
         where = f"{file_name}/rule/{index} ({content.get('id', 'no id')})"
         rule = _read(Rule, _spelt_out(content, conditions, where, faults), where, faults)
         if rule is not None:
             faults += _faults_of(rule, where, tables)
             rules.append(rule)
+            places.append(where)
     ids = [rule.id for rule in rules]
     faults += [Fault(f"{file_name}/rule", f"the id {name!r} stands twice") for name in ids if ids.count(name) > 1]
     by_id = dict(zip(ids, rules, strict=True))
-    for rule in rules:
-        faults += addition_faults(rule, f"{file_name}/rule ({rule.id})", by_id)
+    for rule, where in zip(rules, places, strict=True):
+        faults += addition_faults(rule, where, by_id)
     if faults or edition is None:
         raise RulesRefused(faults)
     return Code(edition, tables, tuple(rules))

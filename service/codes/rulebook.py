@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from service.codes.checks import rule_faults
 from service.codes.classify import with_classes
 from service.codes.errors import CodesError, Fault, RulesRefused
-from service.codes.evaluate import LOCAL_SOURCE, BoundRule, evaluate, statement
+from service.codes.evaluate import LOCAL_SOURCE, BoundRule, evaluate, replacement_note, statement
 from service.codes.facts import Facts, Reader, Value, refuse_unknown_names
 from service.codes.limits import holds
 from service.codes.load import load, validation_faults
@@ -92,7 +92,8 @@ def evaluate_all(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str,
     """
     refuse_unknown_names(facts)
     book, complete, words = rulebook(codes, local_rules), _complete(facts, codes), _words(attestations)
-    findings = [evaluate(bound, complete, words.get(bound.rule.id)) for bound in book.rules
+    in_play = [_in_play(bound, complete) for bound in book.rules]
+    findings = [evaluate(bound, complete, words.get(bound.rule.id)) for bound in in_play
                 if not _is_left_to_a_person(bound, complete)]
     found = [finding for finding in findings if finding is not None]
     return sorted(found, key=lambda each: (WORST_FIRST.index(each.standing), WEIGHTS.index(each.weight)))
@@ -103,7 +104,8 @@ def checklist(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, An
     """What people have to look at before this entry flies, day items first; answered where a word is given."""
     refuse_unknown_names(facts)
     book, complete, words = rulebook(codes, local_rules), _complete(facts, codes), _words(attestations)
-    items = [item for bound in book.rules if (item := _item(bound, complete, words.get(bound.rule.id)))]
+    in_play = [_in_play(bound, complete) for bound in book.rules]
+    items = [item for bound in in_play if (item := _item(bound, complete, words.get(bound.rule.id)))]
     return sorted(items, key=lambda item: item.per)
 
 
@@ -111,7 +113,7 @@ def attestation_faults(codes: Sequence[str], local_rules: Sequence[Rule | Mappin
                        attestations: Attestations) -> list[Fault]:
     """Attestations that name no rule in force, that no rule asks for, or that lack a name or a time."""
     book = rulebook(codes, local_rules)
-    by_id = {bound.rule.id: bound.rule for bound in book.rules}
+    by_id = {bound.rule.id: bound.rule for each in book.rules for bound in _with_replaced(each)}
     faults = []
     for rule_id, word in attestations.items():
         where = f"/attestations/{rule_id}"
@@ -137,6 +139,20 @@ def _words(attestations: Attestations | None) -> dict[str, Attestation]:
     return {rule_id: Attestation.model_validate(word) for rule_id, word in (attestations or {}).items()}
 
 
+def _with_replaced(bound: BoundRule) -> Iterator[BoundRule]:
+    yield bound
+    if bound.replaced is not None:
+        yield from _with_replaced(bound.replaced)
+
+
+def _in_play(bound: BoundRule, facts: Facts) -> BoundRule:
+    """The rule itself, or the one it replaces where it does not apply: a narrower local rule leaves no gap."""
+    while bound.replaced is not None and bound.rule.applies is not None \
+            and holds(bound.rule.applies, Reader(facts), bound.tables) is False:
+        bound = bound.replaced
+    return bound
+
+
 def _is_left_to_a_person(bound: BoundRule, facts: Facts) -> bool:
     """True for a rule whose figure is not to be had and which a person may answer for instead."""
     return bound.rule.attested_if_missing and facts.get(bound.key or "") is None
@@ -150,7 +166,7 @@ def _item(bound: BoundRule, facts: Facts, word: Attestation | None) -> Checklist
     applies = True if rule.applies is None else holds(rule.applies, reader, bound.tables)
     if applies is False or rule.per is None:
         return None
-    notes = [rule.note, "" if applies else f"it is not known whether this applies: {reader.missing()}",
+    notes = [rule.note, replacement_note(bound, facts), "" if applies else f"it is not known whether this applies: {reader.missing()}",
              word.note or "" if word else ""]
     return ChecklistItem(
         rule=rule.id, code=bound.code, weight=rule.weight, protects=rule.protects, text=_text(bound, facts),

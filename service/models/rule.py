@@ -178,7 +178,8 @@ class Rule(Record):
                                          ("requires", self.requires is not None)) if given]
         if self.kind == "attested":
             if ways or self.quantity:
-                raise ValueError(f"an attested rule has no quantity and no limit, found {', '.join(ways) or 'quantity'}")
+                found = ", ".join(ways) or "quantity"
+                raise ValueError(f"an attested rule has no quantity and no limit, found {found}")
             if not self.says or self.per is None:
                 raise ValueError("an attested rule needs 'says' (what a person answers for) and 'per' (day or entry)")
             return self

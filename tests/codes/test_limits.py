@@ -13,7 +13,8 @@ from service.models.rule import Condition, Term
 SOURCE = Source(clause="made up for this test", known="derived")
 STEPS = Table.model_validate({
     "id": "steps", "key": "impulse_ns", "key_unit": "N*s", "unit": "ft", "source": SOURCE,
-    "rows": [{"up_to": 10, "cells": {"near": 100, "far": 200}}, {"up_to": 20, "cells": {"near": 300, "far": "case_by_case"}}],
+    "rows": [{"up_to": 10, "cells": {"near": 100, "far": 200}},
+             {"up_to": 20, "cells": {"near": 300, "far": "case_by_case"}}],
 })
 
 
@@ -29,8 +30,8 @@ def test_a_part_of_another_quantity():
     assert value({"times": 0.25, "of": "apogee_m"}, "m", apogee_m=2000.0) == 500.0
 
 
-@pytest.mark.parametrize("impulse_ns, near", [(0.01, 100.0), (10.0, 100.0), (10.01, 300.0), (20.0, 300.0), (20.01, None),
-                                              (0.0, None), (-1.0, None), (math.nan, None), (None, None)])
+@pytest.mark.parametrize("impulse_ns, near", [(0.01, 100.0), (10.0, 100.0), (10.01, 300.0), (20.0, 300.0),
+                                              (20.01, None), (0.0, None), (-1.0, None), (math.nan, None), (None, None)])
 def test_a_row_is_picked_up_to_and_with_its_border(impulse_ns, near):
     assert value({"table": "steps", "column": "near"}, impulse_ns=impulse_ns) == near
 
