@@ -1,0 +1,109 @@
+"""Height above the field against time, with the moments of the flight and the ceiling."""
+
+from __future__ import annotations
+
+import math
+
+from reports.amounts import Amount
+from reports.drawings.axes import TYPE, Axes, empty
+from reports.errors import UnevenSeries
+from reports.figures import Units, amount_text, scale
+from reports.labels import LabelPlacer
+from reports.scene import XY, Cut, Disc, Label, Line, Look, Scene, Shape
+from reports.sheet_data import Event, Flight
+from reports.typeface import fit
+
+KEY_WIDE = 128.0  # the list of moments, beside the plot
+FAR_CEILING = 2.0  # a ceiling this many times the apogee is named, not drawn
+MOST_EVENTS = 12
+
+
+def height_time(
+    flight: Flight | None, ceiling_agl_m: float | None, units: Units, width: float, height: float, why: str = ""
+) -> Scene:
+    """The plot; without a flight, a frame that says the flight is unknown."""
+    scene = Scene(width, height, "Height against time")
+    points = _points(flight)
+    if flight is None or len(points) < 2:
+        reason = fit(why, TYPE, width - 12.0)
+        scene.description = f"The flight is unknown. {why}".strip()
+        scene.add(*empty((0.5, 0.5, width - 0.5, height - 0.5), "Flight UNKNOWN", reason))
+        return scene
+    factor, _, unit = scale("length", 1.0, units)
+    top_m = max(z for _, z in points)
+    ceiling_shown = (
+        _finite(ceiling_agl_m) and ceiling_agl_m is not None and ceiling_agl_m <= FAR_CEILING * max(top_m, 1.0)
+    )
+    y_top = max(1.12 * max(top_m, float(ceiling_agl_m or 0.0) if ceiling_shown else 0.0), 1.0) * factor
+    axes = Axes((36.0, 14.0, width - KEY_WIDE, height - 22.0), max(1.04 * points[-1][0], 1.0), y_top)
+    scene.add(*axes.draw("time, s", f"height above the field, {unit}"))
+    line = tuple(axes.point(t, z * factor) for t, z in points)
+    scene.add(Cut((axes.frame(),), (Line(line, Look(stroke="accent", width=1.6), "height"),)))
+    placer = LabelPlacer(axes.box)
+    if ceiling_shown:
+        scene.add(*_ceiling(axes, float(ceiling_agl_m or 0.0), factor, units, placer))
+    scene.add(*_events(flight, axes, factor, units, placer, width))
+    scene.description = _description(flight, units)
+    if _finite(ceiling_agl_m) and not ceiling_shown:
+        far = f"ceiling {amount_text(Amount(ceiling_agl_m, 'length'), units, 4)}: above this plot"
+        scene.add(Label(far, (axes.box[2], axes.box[1] - 4.5), TYPE, "end", role="soft"))
+    return scene
+
+
+def _finite(value: float | None) -> bool:
+    return value is not None and math.isfinite(value)
+
+
+def _points(flight: Flight | None) -> list[XY]:
+    if flight is None:
+        return []
+    times, heights = list(flight.time_s), list(flight.height_m)
+    if len(times) != len(heights):
+        raise UnevenSeries(f"flight: {len(times)} times and {len(heights)} heights; they belong together one to one")
+    points = [(float(t), float(z)) for t, z in zip(times, heights, strict=True) if _finite(t) and _finite(z)]
+    step = max(1, len(points) // 400)  # finer than this cannot be seen
+    return points[::step] + ([points[-1]] if points and (len(points) - 1) % step else [])
+
+
+def _ceiling(axes: Axes, ceiling_m: float, factor: float, units: Units, placer: LabelPlacer) -> list[Shape]:
+    start, end = axes.point(0.0, ceiling_m * factor), axes.point(axes.x_top, ceiling_m * factor)
+    text = f"ceiling {amount_text(Amount(ceiling_m, 'length'), units, 4)}"
+    label = Label(text, (end[0] - 3.0, end[1] - 3.0), TYPE, "end", bold=True, role="stop")
+    placer.keep_free(label.box(1.0))
+    return [Line((start, end), Look(stroke="stop", width=1.1, dash=(7.0, 3.0)), "ceiling"), label]
+
+
+def _events(flight: Flight, axes: Axes, factor: float, units: Units, placer: LabelPlacer, width: float) -> list[Shape]:
+    """Numbered dots on the curve, and their list beside it: no label can hide another."""
+    left = axes.box[2] + 8.0
+    shapes: list[Shape] = []
+    events = [e for e in flight.events if math.isfinite(e.time_s) and math.isfinite(e.height_m)][:MOST_EVENTS]
+    pitch = min(21.0, (axes.box[3] - axes.box[1] + 16.0) / max(len(events), 1))
+    dots: list[XY] = []
+    for i, event in enumerate(events):
+        at = axes.point(min(event.time_s, axes.x_top), max(event.height_m, 0.0) * factor)
+        dots.append(at)
+        shapes.append(Disc(at, 2.4, Look(fill="paper", stroke="ink", width=1.1), "event"))
+        placer.keep_free((at[0] - 2.5, at[1] - 2.5, at[0] + 2.5, at[1] + 2.5))
+        row = 10.0 + i * pitch
+        shapes.append(Label(str(i + 1), (left + 8.0, row), TYPE, "end", bold=True))
+        one_line = pitch < 17.0
+        figures = _event_figures(event, units)
+        name = f"{event.name}, {figures}" if one_line else event.name
+        shapes.append(
+            Label(fit(name, TYPE, width - left - 12.0, not one_line), (left + 12.0, row), TYPE, bold=not one_line)
+        )
+        if not one_line:
+            shapes.append(Label(fit(figures, TYPE, width - left - 12.0), (left + 12.0, row + 9.0), TYPE, role="soft"))
+    for i, at in enumerate(dots):
+        shapes.extend(placer.place(str(i + 1), at, size=TYPE, bold=True, distances=(4.0, 8.0, 14.0)))
+    return shapes
+
+
+def _event_figures(event: Event, units: Units) -> str:
+    time = amount_text(Amount(event.time_s, "time"), units, 3)
+    return f"{time}, {amount_text(Amount(event.height_m, 'length'), units)}"
+
+
+def _description(flight: Flight, units: Units) -> str:
+    return "; ".join(f"{event.name}: {_event_figures(event, units)}" for event in flight.events) + "."

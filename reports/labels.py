@@ -1,0 +1,83 @@
+"""Finding a free place for each label, so that none covers another."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+
+from reports.scene import ASCENT, DESCENT, XY, Area, Box, Label, Line, Look, Shape, overlap, rectangle
+from reports.theme import Role
+from reports.typeface import width as text_width
+
+BEARINGS_DEG = (90, 270, 0, 180, 45, 135, 315, 225)  # right first: a name is read after its mark
+MARGIN = 1.5
+
+
+class LabelPlacer:
+    """Places labels one after another inside a frame; the first ones placed have the best places."""
+
+    def __init__(self, frame: Box) -> None:
+        self.frame = frame
+        self.taken: list[Box] = []
+
+    def keep_free(self, box: Box) -> None:
+        self.taken.append(box)
+
+    def is_free(self, box: Box) -> bool:
+        left, top, right, bottom = self.frame
+        inside = box[0] >= left and box[1] >= top and box[2] <= right and box[3] <= bottom
+        return inside and not any(overlap(box, other) for other in self.taken)
+
+    def place(
+        self,
+        text: str,
+        at: XY,
+        *,
+        size: float = 7.5,
+        bold: bool = False,
+        role: Role = "ink",
+        name: str = "label",
+        centred: bool = False,
+        distances: Iterable[float] = (5.0, 11.0, 19.0, 30.0),
+    ) -> list[Shape]:
+        """The label on a slip of paper near a point, with a leader where it stands far off; [] if no room is left.
+
+        `centred` tries the point itself first, as for the name of an area.
+        """
+        wide, tall = text_width(text, size, bold), (ASCENT + DESCENT) * size
+        for centre, distance in _centres(at, wide, tall, centred, distances):
+            label = Label(
+                text,
+                (centre[0] - wide / 2, centre[1] - tall / 2 + ASCENT * size),
+                size,
+                bold=bold,
+                role=role,
+                name=name,
+            )
+            box = label.box(MARGIN)
+            if not self.is_free(box):
+                continue
+            self.taken.append(box)
+            slip = Area((rectangle(box),), Look(fill="paper", opacity=0.85), "slip")
+            leader = [Line((at, _near_side(box, at)), Look(stroke=role, width=0.5), "leader")] if distance > 9.0 else []
+            return [*leader, slip, label]
+        return []
+
+
+def _centres(at: XY, wide: float, tall: float, centred: bool, distances: Iterable[float]) -> Iterator[tuple[XY, float]]:
+    if centred:
+        yield at, 0.0
+    for distance in distances:
+        for bearing_deg in BEARINGS_DEG:
+            east, up = math.sin(math.radians(bearing_deg)), math.cos(math.radians(bearing_deg))
+            x = at[0] + east * distance + _sign(east) * wide / 2
+            y = at[1] - up * distance - _sign(up) * tall / 2
+            yield (x, y), distance
+
+
+def _sign(number: float) -> float:
+    return 0.0 if abs(number) < 1e-9 else math.copysign(1.0, number)
+
+
+def _near_side(box: Box, at: XY) -> XY:
+    return min(max(at[0], box[0]), box[2]), min(max(at[1], box[1]), box[3])

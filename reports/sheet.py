@@ -1,0 +1,80 @@
+"""The range sheet as a PDF: the first page for the RSO, then a page for each entry."""
+
+from __future__ import annotations
+
+import dataclasses
+import io
+from typing import Literal
+
+from reportlab.pdfgen.canvas import Canvas
+
+from reports import typeface
+from reports.figures import Units, check_units
+from reports.pages.attention import by_attention
+from reports.pages.entry_page import entry_page
+from reports.pages.front_page import clock, front_page, signature_block
+from reports.pages.stationery import Imprint, SheetCanvas, Stationery
+from reports.sheet_data import RangeSheet
+
+
+def render_sheet(sheet: RangeSheet, paper: Literal["A4", "letter"] = "A4", units: Units = "si") -> bytes:
+    """Print a range sheet.
+
+    The same sheet always gives the same bytes. Without a `signature` every page says UNSIGNED.
+
+    Parameters
+    ----------
+    sheet : RangeSheet
+        What to print; nothing is computed but rounding, units and the order of entries.
+    paper : 'A4' or 'letter'
+    units : 'si' or 'us'
+        Units of the reader; values stay SI inside.
+
+    Returns
+    -------
+    bytes
+        A PDF file with its typeface embedded and its text as text.
+
+    Raises
+    ------
+    UnknownChoice
+        If the paper or the units are not offered.
+    UnevenSeries
+        If a flight has more times than heights, or fewer.
+    """
+    check_units(units)
+    out = io.BytesIO()
+
+    def sign(canvas: Canvas, left: float, top: float, wide: float) -> None:
+        signature_block(canvas, left, top, wide, sheet.signature)
+
+    document = Stationery(out, paper, _imprint(sheet), sign)
+    story = front_page(sheet, units, document.text_width)
+    for entry in by_attention(sheet.entries):
+        story += entry_page(sheet, entry, sheet.entries.index(entry), units, document.text_width)
+    document.build(story, canvasmaker=SheetCanvas)
+    return out.getvalue()
+
+
+def _imprint(sheet: RangeSheet) -> Imprint:
+    signature = sheet.signature
+    return Imprint(
+        day=typeface.clip(sheet.day, 60),
+        date=sheet.date.isoformat(),
+        document=sheet.document_hash,
+        engine=sheet.engine_version,
+        codes=sheet.code_editions,
+        signed=f"Signed by {signature.by}, {signature.role}, {clock(signature.at)}" if signature else "",
+        letters_missing=typeface.MISSING_NOTE if _letters_missing(sheet) else "",
+    )
+
+
+def _letters_missing(value: object) -> bool:
+    """Whether any text in the sheet has letters that the typeface lacks."""
+    if isinstance(value, str):
+        return typeface.MISSING in typeface.printable(value)
+    if isinstance(value, (tuple, list)):
+        return any(_letters_missing(item) for item in value if not isinstance(item, float))
+    if dataclasses.is_dataclass(value):
+        return any(_letters_missing(getattr(value, field.name)) for field in dataclasses.fields(value))
+    return False
