@@ -166,7 +166,8 @@ def _item(bound: BoundRule, facts: Facts, word: Attestation | None) -> Checklist
     applies = True if rule.applies is None else holds(rule.applies, reader, bound.tables)
     if applies is False or rule.per is None:
         return None
-    notes = [rule.note, replacement_note(bound, facts), "" if applies else f"it is not known whether this applies: {reader.missing()}",
+    doubt = "" if applies else f"it is not known whether this applies: {reader.missing()}"
+    notes = [rule.note, replacement_note(bound, facts), doubt,
              word.note or "" if word else ""]
     return ChecklistItem(
         rule=rule.id, code=bound.code, weight=rule.weight, protects=rule.protects, text=_text(bound, facts),

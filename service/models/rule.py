@@ -29,7 +29,7 @@ class Term(Record):
     case_by_case    no figure is published; a named person has to decide
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, serialize_by_alias=True)
 
     value: Number | None = None
     unit: str | None = None

@@ -214,6 +214,19 @@ PRINTED = {
     "us-far-airport": ("at_least", 5.0, "nmi"),  # 14 CFR 101.25(e): 9.26 kilometers (5 nautical miles)
     "ca-mr-size": ("at_most", 160.0, "N*s"),  # CAR model code
     "ca-hybrid-distance": ("at_least", 30.0, "m"),  # CAR notice on hybrids, 2009
+    "us-mr-recovery-device": ("at_least", 1.0, "1"),  # NAR model code 10: a recovery device
+    "ca-hpr-band": ("at_most", 40960.0, "N*s"),  # CAR high-power code, scope
+    "us-hpr-stability": ("at_least", 0.0, "cal"),  # NAR high-power code 6 gives no figure: stable at all
+    "adv-twr-5": ("at_least", 5.0, "1"),  # common practice
+    "adv-margin-low": ("at_least", 1.0, "cal"),  # club check lists: one body diameter
+    "adv-margin-least": ("at_least", 1.0, "cal"),  # the same, carried through the burn
+    "adv-descent-main": ("at_most", 20.0, "ft/s"),  # rules of a national event
+    "adv-descent-slow": ("at_least", 15.0, "ft/s"),  # common practice
+    "adv-deploy-speed": ("at_most", 20.0, "m/s"),  # common practice, weak
+    "adv-deploy-speed-strong": ("at_most", 30.0, "m/s"),  # common practice, weak
+    "adv-ejection-time": ("at_most", 2.0, "s"),  # common practice
+    "adv-gust": ("at_most", 20.0, "mph"),  # the codes' wind, held against the gust
+    "adv-dual-deploy": ("at_least", 2.0, "1"),  # field rules of a German club
     "adv-landing-ke": ("at_most", 75.0, "ft*lbf"),  # NASA student launch handbook, recalled
     "adv-risk-collective": ("at_most", 1e-4, "1"),  # 14 CFR 450.101(a)(1), recalled
     "adv-risk-individual": ("at_most", 1e-6, "1"),  # 14 CFR 450.101(a)(2), recalled
@@ -265,3 +278,43 @@ def test_speed_off_the_guide():
     facts = {"exit_speed_low_mps": 100.0, "exit_speed_mps": 100.0}
     assert limit("adv-exit-speed", facts | {"crosswind_mps": 7.4 * MPH_MPS})[0] == 30.0
     assert limit("adv-exit-speed", facts | {"crosswind_mps": 10.0 * MPH_MPS})[0] == pytest.approx(40.0)
+
+
+@pytest.mark.parametrize("rule_id, low, high, unit", [
+    ("adv-descent-drogue", 50.0, 100.0, "ft/s"),  # common practice
+    ("adv-main-alt", 300.0, 1000.0, "ft"),  # common practice
+    ("mot-thrust-label", 0.8, 1.2, "1"),  # within 20 % of the designation, NFPA 1125, recalled
+    ("us-far-notice", 24.0, 72.0, "h"),  # 14 CFR 101.27
+    ("ca-hpr-band", 160.0, 40960.0, "N*s"),  # CAR high-power code, scope
+])
+def test_figures_between_two_printed_ones(rule_id, low, high, unit):
+    each = bound(rule_id)
+    assert (each.rule.at_least, each.rule.at_most, each.unit) == ((low,), (high,), unit)
+
+
+def test_wind_by_category():
+    """Common practice: 10 mph for model rockets, 15 mph for others."""
+    assert limit("adv-wind-small", MR | {"surface_wind_mps": 1.0}) == (10.0, "mph")
+    assert limit("adv-wind-small", HP | {"surface_wind_mps": 1.0}) == (15.0, "mph")
+
+
+def test_overstable():
+    """Common practice: 2.5 body diameters, 6 for a long slender rocket; only in wind."""
+    windy = {"surface_wind_mps": 5.1 * MPH_MPS, "static_margin_cal": 3.0, "diameter_m": 0.1}
+    assert standing("adv-margin-high", windy | {"length_m": 1.5}) == "caution"
+    assert standing("adv-margin-high", windy | {"length_m": 1.6}) == "clear"
+    assert limit("adv-margin-high", windy | {"length_m": 1.6})[0] == 6.0
+    assert limit("adv-margin-high", windy | {"length_m": 1.5})[0] == 2.5
+    assert finding("adv-margin-high", windy | {"surface_wind_mps": 1.0, "length_m": 1.5}) is None
+
+
+def test_ceiling_margin_and_sight():
+    """Common practice: nine tenths of the ceiling. A German club's field rules: ten metres a millimetre of diameter,
+    and two recovery events above 800 m."""
+    facts = {"apogee_m": 900.0, "ceiling_agl_m": 1000.0, "diameter_m": 0.09, "tracked": False, "recovery_events": 1}
+    for rule_id in ("adv-ceiling-margin", "adv-sight"):
+        assert standing(rule_id, facts) == "clear"
+        assert standing(rule_id, facts | {"apogee_m": 901.0}) == "caution"
+    assert standing("adv-sight", facts | {"apogee_m": 901.0, "tracked": True}) == "clear"
+    assert standing("adv-dual-deploy", facts) == "caution"
+    assert finding("adv-dual-deploy", facts | {"apogee_m": 800.0}) is None
