@@ -190,7 +190,7 @@ def beside(amount: Amount, limit: Limit, units: Units) -> tuple[str, str]:
     return printed, printed_limit
 
 
-def rough(value_m: float) -> Amount:
-    """A distance off a contour, known to two digits: 143 m prints as 140 m."""
-    place = _exponent(value_m) - 1
+def rough(value_m: float, digits: int = 2) -> Amount:
+    """A distance known to so many digits: 143 m off a contour prints as 140 m."""
+    place = _exponent(value_m) - digits + 1 if math.isfinite(value_m) else 0
     return Amount(round_to(value_m, place) if math.isfinite(value_m) else None, "length")

@@ -38,14 +38,15 @@ class LabelPlacer:
         role: Role = "ink",
         name: str = "label",
         centred: bool = False,
+        beside: Box | None = None,
         distances: Iterable[float] = (5.0, 11.0, 19.0, 30.0),
     ) -> list[Shape]:
         """The label on a slip of paper near a point, with a leader where it stands far off; [] if no room is left.
 
-        `centred` tries the point itself first, as for the name of an area.
+        `centred` tries the point itself first, as for the name of an area; `beside` names a box to stay outside of.
         """
         wide, tall = text_width(text, size, bold), (ASCENT + DESCENT) * size
-        for centre, distance in _centres(at, wide, tall, centred, distances):
+        for centre, distance in _centres(at, wide, tall, centred, beside, distances):
             label = Label(
                 text,
                 (centre[0] - wide / 2, centre[1] - tall / 2 + ASCENT * size),
@@ -64,14 +65,19 @@ class LabelPlacer:
         return []
 
 
-def _centres(at: XY, wide: float, tall: float, centred: bool, distances: Iterable[float]) -> Iterator[tuple[XY, float]]:
+def _centres(
+    at: XY, wide: float, tall: float, centred: bool, beside: Box | None, distances: Iterable[float]
+) -> Iterator[tuple[XY, float]]:
+    half = ((beside[2] - beside[0]) / 2, (beside[3] - beside[1]) / 2) if beside else (0.0, 0.0)
+    if beside:
+        at = ((beside[0] + beside[2]) / 2, (beside[1] + beside[3]) / 2)
     if centred:
         yield at, 0.0
     for distance in distances:
         for bearing_deg in BEARINGS_DEG:
             east, up = math.sin(math.radians(bearing_deg)), math.cos(math.radians(bearing_deg))
-            x = at[0] + east * distance + _sign(east) * wide / 2
-            y = at[1] - up * distance - _sign(up) * tall / 2
+            x = at[0] + east * distance + _sign(east) * (wide / 2 + half[0])
+            y = at[1] - up * distance - _sign(up) * (tall / 2 + half[1])
             yield (x, y), distance
 
 

@@ -6,11 +6,11 @@ import math
 from dataclasses import dataclass
 
 from reports.amounts import Standing
-from reports.drawings.map_frame import HEAD, MapFrame, border, finite, head, lay_out
-from reports.drawings.map_key import ROW, KeyItem, draw_key, line_item, rows_needed, zone_items
-from reports.drawings.zones import draw_zone, middle
+from reports.drawings.ground_map import GroundMap
+from reports.drawings.map_frame import MapFrame, finite
+from reports.drawings.map_key import line_item
 from reports.figures import Units, amount_text, rough
-from reports.ground_data import Contour, FieldPlan, Footprint, NearestEdge, Path, Zone
+from reports.ground_data import Contour, FieldPlan, Footprint, NearestEdge, Path
 from reports.labels import LabelPlacer
 from reports.scene import XY, Area, Cut, Disc, Line, Look, Scene, Shape
 from reports.sentences import MODE_WORDS, answer, compass
@@ -29,8 +29,6 @@ STANDING_LINES: dict[Standing, Look] = {
     "stop": Look(fill="stop", stroke="stop", width=1.7, opacity=0.08),
     "unknown": Look(fill="unknown", stroke="unknown", width=1.3, dash=(1.5, 2.0), opacity=0.06),
 }
-BOUNDARY = Look(stroke="ink", width=2.0)
-TOGETHER = 9.0  # pads nearer than this share one label
 DAY_SHARE = 0.95  # contour drawn for each entry of a day
 
 
@@ -62,14 +60,15 @@ def field_map(
     if far:
         items.append(line_item(f"{MODE_WORDS['no_deployment']}, {far.share * 100:g} %", BALLISTIC))
     contours = [*(planned.contours if planned else ()), *([far] if far else [])]
-    frame = _frame(plan, contours, items, width, height)
+    ground = GroundMap(scene, plan, contours, items, units, pad)
+    frame, placer = ground.frame, ground.placer
     shapes: list[Shape] = []
     for contour in sorted(planned.contours if planned else (), key=lambda c: -c.share):
         shapes.extend(_contour(contour, frame, _planned_look(contour), "planned"))
     if far:
         shapes.extend(_contour(far, frame, BALLISTIC, "ballistic"))
     edge = planned.nearest_edge if planned else None
-    placer = _ground(scene, plan, frame, shapes, pad)
+    ground.under(shapes)
     if planned and planned.landing and all(map(math.isfinite, planned.landing)):
         scene.add(*_landing(frame.point(planned.landing), frame))
     if edge:
@@ -79,7 +78,7 @@ def field_map(
     if planned is None or not planned.contours:
         words = placer.place("footprint UNKNOWN", _middle(frame), size=11.0, bold=True, role="unknown", centred=True)
         scene.add(*words)
-    _finish(scene, plan, frame, placer, items, wind, units, contours)
+    ground.over(wind)
     return scene
 
 
@@ -100,76 +99,17 @@ def day_map(
     items = [line_item(f"{s}, {DAY_SHARE * 100:g} %", STANDING_LINES[s]) for s in standings]
     description = f"Contours of {len(drawn)} entries." + (f" Not known: {', '.join(missing)}." if missing else "")
     scene = Scene(width, height, title, description)
-    frame = _frame(plan, [c for _, c in drawn], items, width, height)
+    warning = f"footprint UNKNOWN: {', '.join(missing)}" if missing else ""
+    ground = GroundMap(scene, plan, [c for _, c in drawn], items, units, warning=warning)
+    frame, placer = ground.frame, ground.placer
     shapes: list[Shape] = []
     for entry, contour in reversed(drawn):  # the worst lie on top
         shapes.extend(_contour(contour, frame, STANDING_LINES[entry.standing], entry.standing))
-    placer = _ground(scene, plan, frame, shapes, "")
+    ground.under(shapes)
     for entry, contour in drawn:
         scene.add(*_on_contour(contour, clip(entry.entry_id, 10), frame, placer, entry.standing))
-    if missing:
-        text = clip(f"footprint UNKNOWN: {', '.join(missing)}", 60)
-        at = (frame.box[0] + 6.0, frame.box[3] - 10.0)
-        scene.add(*placer.place(text, at, bold=True, role="unknown"))
-    _finish(scene, plan, frame, placer, items, wind, units, [c for _, c in drawn])
+    ground.over(wind)
     return scene
-
-
-def _frame(plan: FieldPlan, contours: list[Contour], items: list[KeyItem], width: float, height: float) -> MapFrame:
-    all_items = [*items, *zone_items(plan.zones, list(plan.zones)), line_item("boundary", BOUNDARY)]
-    foot = 15.0 + ROW * rows_needed(all_items, width - 1.0)
-    box = (0.5, HEAD, width - 0.5, max(height - foot, HEAD + 20.0))
-    field = [p for ring in plan.boundary for p in ring] + [pad.at for pad in plan.pads]
-    return lay_out(box, field, [p for contour in contours for ring in contour.rings for p in ring])
-
-
-def _ground(scene: Scene, plan: FieldPlan, frame: MapFrame, over: list[Shape], pad: str) -> LabelPlacer:
-    """Zones, then contours, then the boundary and the pads on top; pads are named first."""
-    for zone in plan.zones:
-        scene.add(*draw_zone(zone, frame))
-    rings = tuple(ring for ring in (frame.path(r) for r in plan.boundary) if len(ring) > 2)
-    if over:
-        scene.add(Cut((frame.ring(),), tuple(over), "contours"))
-    if rings:
-        scene.add(Cut((frame.ring(),), (Area(rings, BOUNDARY, "boundary", f"boundary of {plan.name}"),), "map"))
-    placer = LabelPlacer(frame.box)
-    for names, at in _pads(plan, frame):
-        chosen = pad in names and bool(pad)
-        shapes = _pad(at, chosen)
-        scene.add(*shapes)
-        placer.keep_free((at[0] - 4.0, at[1] - 4.0, at[0] + 4.0, at[1] + 4.0))
-    for names, at in _pads(plan, frame):
-        text = f"pad {pad}" if pad in names and pad else f"{'pads' if len(names) > 1 else 'pad'} {', '.join(names)}"
-        scene.add(*placer.place(clip(text, 28), at, bold=pad in names and bool(pad), name="pad"))
-    return placer
-
-
-def _finish(
-    scene: Scene,
-    plan: FieldPlan,
-    frame: MapFrame,
-    placer: LabelPlacer,
-    items: list[KeyItem],
-    wind: WindLayer | None,
-    units: Units,
-    contours: list[Contour],
-) -> None:
-    unnamed: list[Zone] = []
-    order = {"people": 0, "keep_out": 1, "building": 2, "parking": 3}
-    for zone in sorted(plan.zones, key=lambda z: order.get(z.kind, 4)):
-        at = middle(zone, frame)
-        text = clip(zone.name, 26) + (f" ({zone.people})" if zone.people else "")
-        label = placer.place(text, at, centred=True, name="zone-name", bold=zone.kind == "people") if at else []
-        scene.add(*label)
-        if not label:
-            unnamed.append(zone)
-    if any(not frame.holds(frame.point(p)) for c in contours for ring in c.rings for p in finite(ring)):
-        left, top, _, _ = frame.box
-        scene.add(*placer.place("contours run on beyond this map", (left + 2.0, top + 8.0), role="stop", bold=True))
-    scene.add(border(frame))
-    head(scene, frame, wind, units)
-    all_items = [*items, line_item("boundary", BOUNDARY), *zone_items(plan.zones, unnamed)]
-    draw_key(scene, frame, all_items, units)
 
 
 def _planned_look(contour: Contour) -> Look:
@@ -205,28 +145,6 @@ def _on_contour(contour: Contour, text: str, frame: MapFrame, placer: LabelPlace
 def _middle(frame: MapFrame) -> XY:
     left, top, right, bottom = frame.box
     return (left + right) / 2, (top + bottom) / 2
-
-
-def _pads(plan: FieldPlan, frame: MapFrame) -> list[tuple[list[str], XY]]:
-    """Pads by place; those that would sit on one another at this scale are named together."""
-    groups: list[tuple[list[str], XY]] = []
-    for pad in plan.pads:
-        at = frame.path((pad.at,))
-        if not at or not frame.holds(at[0], 4.0):
-            continue
-        near = next((names for names, other in groups if math.dist(other, at[0]) < TOGETHER), None)
-        if near is None:
-            groups.append(([pad.name], at[0]))
-        else:
-            near.append(pad.name)
-    return groups
-
-
-def _pad(at: XY, chosen: bool) -> list[Shape]:
-    x, y = at
-    size = 4.5 if chosen else 3.2
-    triangle = ((x, y - size), (x + size * 0.87, y + size / 2), (x - size * 0.87, y + size / 2))
-    return [Area((triangle,), Look(fill="ink" if chosen else "paper", stroke="ink", width=1.1), "pad")]
 
 
 def _landing(at: XY, frame: MapFrame) -> list[Shape]:

@@ -7,7 +7,7 @@ import math
 from reports.amounts import Amount
 from reports.drawings.axes import TYPE, Axes, empty
 from reports.errors import UnevenSeries
-from reports.figures import Units, amount_text, scale
+from reports.figures import Units, amount_text, rough, scale
 from reports.labels import LabelPlacer
 from reports.scene import XY, Cut, Disc, Label, Line, Look, Scene, Shape
 from reports.sheet_data import Event, Flight
@@ -46,7 +46,7 @@ def height_time(
     scene.description = _description(flight, units)
     if _finite(ceiling_agl_m) and not ceiling_shown:
         far = f"ceiling {amount_text(Amount(ceiling_agl_m, 'length'), units, 4)}: above this plot"
-        scene.add(Label(far, (axes.box[2], axes.box[1] - 4.5), TYPE, "end", role="soft"))
+        scene.add(Label(far, (axes.box[2] - 2.0, axes.box[1] + 8.0), TYPE, "end", role="soft"))
     return scene
 
 
@@ -102,7 +102,7 @@ def _events(flight: Flight, axes: Axes, factor: float, units: Units, placer: Lab
 
 def _event_figures(event: Event, units: Units) -> str:
     time = amount_text(Amount(event.time_s, "time"), units, 3)
-    return f"{time}, {amount_text(Amount(event.height_m, 'length'), units)}"
+    return f"{time}, {amount_text(rough(event.height_m, 3), units)}"
 
 
 def _description(flight: Flight, units: Units) -> str:

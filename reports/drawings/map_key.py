@@ -17,6 +17,8 @@ from reports.typeface import width as text_width
 ROW = 11.0
 SAMPLE = 16.0
 GAP = 9.0
+FIRST_ROW = 4.0  # under the map
+SCALE_ROOM = 0.38  # of the width, on the first row
 KINDS: tuple[ZoneKind, ...] = tuple(EDGE)
 
 
@@ -60,24 +62,26 @@ def rows_needed(items: list[KeyItem], width: float) -> int:
 
 
 def _rows(items: list[KeyItem], width: float) -> list[list[tuple[KeyItem, float]]]:
+    """Each item into the first row with room for it; the first row shares its line with the scale."""
     rows: list[list[tuple[KeyItem, float]]] = [[]]
-    used = 0.0
+    used = [SCALE_ROOM * width]
     for item in items:
-        wide = SAMPLE + 4.0 + min(text_width(item.word, TYPE), width - SAMPLE - 4.0) + GAP
-        if used + wide - GAP > width and rows[-1]:
+        wide = SAMPLE + 4.0 + min(text_width(item.word, TYPE), width - SAMPLE - 4.0)
+        row = next((i for i, taken in enumerate(used) if taken + wide <= width), len(rows))
+        if row == len(rows):
             rows.append([])
-            used = 0.0
-        rows[-1].append((item, used))
-        used += wide
+            used.append(0.0)
+        rows[row].append((item, used[row]))
+        used[row] += wide + GAP
     return rows
 
 
 def draw_key(scene: Scene, frame: MapFrame, items: list[KeyItem], units: Units) -> None:
     """Scale first, then the items row by row, from under the map down."""
     left, _, right, bottom = frame.box
-    scene.add(*scale_bar(frame, units, (left + 0.5, bottom + 10.0), (right - left) * 0.3))
+    scene.add(*scale_bar(frame, units, (left + 0.5, bottom + FIRST_ROW + 7.0), (right - left) * 0.2))
     for i, row in enumerate(_rows(items, right - left)):
-        top = bottom + 15.0 + i * ROW
+        top = bottom + FIRST_ROW + i * ROW
         for item, offset in row:
             x = left + offset + 0.5
             scene.add(*item.draw(x, top))

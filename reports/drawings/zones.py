@@ -16,7 +16,7 @@ import numpy as np
 
 from reports.drawings.map_frame import MapFrame
 from reports.ground_data import Zone, ZoneKind
-from reports.scene import XY, Area, Box, Cut, Disc, Line, Look, Shape, box_of
+from reports.scene import XY, Area, Box, Cut, Disc, Line, Look, Shape, box_of, meet
 
 MOST_MARKS = 500  # of a texture in one zone
 EDGE: dict[ZoneKind, Look] = {
@@ -68,6 +68,11 @@ def middle(zone: Zone, frame: MapFrame) -> XY | None:
         return half if frame.holds(half) else (seen[len(seen) // 2] if seen else None)
     centre = _centroid(points) if zone.shape == "area" and len(points) > 2 else tuple(points.mean(axis=0))
     return (float(centre[0]), float(centre[1])) if frame.holds((centre[0], centre[1])) else None
+
+
+def seen_box(zone: Zone, frame: MapFrame) -> Box:
+    """The part of the map that an area covers."""
+    return meet(box_of(p for path in zone.paths for p in frame.path(path)), frame.box)
 
 
 def _centroid(points: np.ndarray) -> XY:

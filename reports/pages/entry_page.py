@@ -8,11 +8,12 @@ from reportlab.platypus import Flowable, KeepTogether, NextPageTemplate, PageBre
 from reports.amounts import Amount
 from reports.drawings.field_map import field_map
 from reports.drawings.height_time import height_time
+from reports.drawings.tick_box import tick_box
 from reports.drawings.wind_profile import wind_profile
 from reports.figures import UNKNOWN, Units, amount_text
 from reports.pages import stationery as paper
 from reports.pages.attention import findings_by_attention
-from reports.pages.front_page import lowest_wind, tick_table
+from reports.pages.front_page import clock, lowest_wind
 from reports.pages.ruling_box import MOST_CAUTIONS, ruling_box
 from reports.pages.stationery import lead_in, words
 from reports.pages.tables import NOTHING, columns, marked, measured_texts, ruled
@@ -20,8 +21,8 @@ from reports.pdf import Picture
 from reports.sentences import MODE_WORDS, answer, say
 from reports.sheet_data import EntryPage, Figure, Finding, ModeRisk, PadSettings, RangeSheet
 
-MAP_TALL = 78 * mm
-PLOT_TALL = 40 * mm
+MAP_TALL = 80 * mm
+PLOT_TALL = 37 * mm
 
 
 def entry_page(sheet: RangeSheet, entry: EntryPage, index: int, units: Units, wide: float) -> list[Flowable]:
@@ -36,12 +37,25 @@ def entry_page(sheet: RangeSheet, entry: EntryPage, index: int, units: Units, wi
         rest = " ".join(f"({i}) {say(c, units)}" for i, c in enumerate(entry.cautions, start=1))
         story.append(lead_in("All cautions.", rest, paper.SMALL))
     story += [Spacer(0, 3), KeepTogether(ruling_box(entry, units, wide)), Spacer(0, 3)]
-    if entry.ticks:
-        story += [words("To be attested at check-in", paper.HEADING), tick_table(entry.ticks, wide)]
-    story += _clear(clear, units)
-    story += _risk(sheet, entry, units, wide)
-    story += _errors(sheet)
+    story += _check_in(entry, wide)
+    # what backs the decision stays in one piece: at the foot of the page, or all of it on the next
+    story.append(KeepTogether([*_clear(clear, units), *_risk(sheet, entry, units, wide), *_errors(sheet)]))
     return story
+
+
+def _check_in(entry: EntryPage, wide: float) -> list[Flowable]:
+    """Attested items, two abreast, each with who and when or room for it."""
+    cells = []
+    for tick in entry.ticks:
+        text = tick.text + (f" ({tick.source})" if tick.source else "")
+        who = f"{tick.by}, {clock(tick.at) if tick.at else ''}" if tick.by else "initials"
+        half = wide / 2
+        row = [Picture(tick_box(bool(tick.by), size=7.0)), words(text, paper.SMALL, 300), words(who, paper.NOTE, 70)]
+        cells.append(columns(row, [half * 0.055, half * 0.685, half * 0.26], gap=4))
+    if not cells:
+        return []
+    rows = [[*cells[i : i + 2], *([""] if i + 1 == len(cells) else [])] for i in range(0, len(cells), 2)]
+    return [ruled(rows, [wide / 2, wide / 2], ("at check-in", ""), pad=1.2), Spacer(0, 3)]
 
 
 def _head(entry: EntryPage, index: int, units: Units, wide: float) -> list[Flowable]:
@@ -86,7 +100,7 @@ def _not_clear(findings: list[Finding], units: Units, wide: float) -> list[Flowa
                 words(_source(finding), paper.NOTE, 240),
             ]
         )
-    widths = [wide * f for f in (0.125, 0.385, 0.14, 0.13, 0.22)]
+    widths = [wide * f for f in (0.125, 0.355, 0.155, 0.15, 0.215)]
     return [ruled(rows, widths, ("finding", "", "found", "limit", "source")), Spacer(0, 4)]
 
 
@@ -133,7 +147,7 @@ def _figures(figures: tuple[Figure, ...], units: Units, wide: float) -> Flowable
                 words(asked, paper.SMALL, 60),
             ]
         )
-    return ruled(rows, [wide * f for f in (0.42, 0.29, 0.29)], ("figure", "± spread", "limit"), pad=1.2)
+    return ruled(rows, [wide * f for f in (0.4, 0.33, 0.27)], ("figure", "± spread", "limit"), pad=1.2)
 
 
 def _settings(settings: PadSettings | None, units: Units, wide: float) -> list[Flowable]:

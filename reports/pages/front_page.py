@@ -10,6 +10,7 @@ from reportlab.platypus import CondPageBreak, Flowable, Spacer
 
 from reports.amounts import STANDINGS_WORST_FIRST, Amount
 from reports.drawings.field_map import DayFootprint, day_map
+from reports.drawings.tick_box import tick_box
 from reports.figures import UNKNOWN, Units, amount_text
 from reports.ground_data import Footprint
 from reports.pages import stationery as paper
@@ -21,7 +22,7 @@ from reports.sentences import DEFERRAL_LONG, compass, plural, say
 from reports.sheet_data import Ceiling, Conditions, EntryPage, RangeSheet, Signature, Tick, WindLayer
 from reports.typeface import fit, printable
 
-MAP_TALL = 84 * mm
+MAP_TALL = 95 * mm
 MOST_LAYERS = 6
 
 
@@ -165,7 +166,7 @@ def _entries(entries: list[EntryPage], sheet: RangeSheet, units: Units, wide: fl
     if not entries:
         return [heading, words("No entry was registered for this day.", paper.STRONG)]
     rows = [_entry_row(entry, sheet.entries.index(entry), units) for entry in entries]
-    widths = [wide * f for f in (0.125, 0.185, 0.15, 0.065, 0.12, 0.085, 0.27)]
+    widths = [wide * f for f in (0.12, 0.18, 0.13, 0.055, 0.15, 0.11, 0.255)]
     names = ("standing", "entry, rocket, flyer", "motor", "pad", "apogee", "inside", "what decides it")
     return [CondPageBreak(30 * mm), heading, ruled(rows, widths, names)]
 
@@ -197,7 +198,7 @@ def _checklist(ticks: tuple[Tick, ...], wide: float) -> list[Flowable]:
 def tick_table(ticks: tuple[Tick, ...], wide: float) -> Flowable:
     rows = [
         [
-            words("[×]" if tick.by else "[   ]", paper.STRONG),
+            Picture(tick_box(bool(tick.by))),
             words(tick.text + (f" ({tick.source})" if tick.source else ""), paper.SMALL, 400),
             words(tick.by or "", paper.SMALL, 60),
             words(clock(tick.at) if tick.at else "", paper.SMALL),

@@ -2,69 +2,62 @@
 
 from __future__ import annotations
 
-from reportlab.lib.colors import HexColor
-from reportlab.platypus import Flowable, Table
+from collections.abc import Sequence
 
+from reportlab.platypus import Flowable, Spacer, Table
+
+from reports.drawings.tick_box import tick_box
 from reports.figures import Units
 from reports.pages import stationery as paper
 from reports.pages.front_page import clock
 from reports.pages.stationery import words
+from reports.pages.tables import columns
+from reports.pdf import Picture
 from reports.sentences import say
-from reports.sheet_data import EntryPage
-from reports.theme import LIGHT
+from reports.sheet_data import EntryPage, Ruling
 
 MOST_CAUTIONS = 8
-WORDS = ("approved", "held", "refused")
+CHOICES = ("approved", "held", "refused")
+ROOM_TO_WRITE = 15.0
 
 
 def ruling_box(entry: EntryPage, units: Units, wide: float) -> Flowable:
-    """The one framed thing on the page."""
+    """The one framed thing on the page; empty places are to be filled by hand."""
+    inner = wide - 12.0
+    rows: list[list] = [[_choices(entry.ruling, inner)], *_cautions(entry, units, inner)]
     ruling = entry.ruling
-    choices = "      ".join(f"[{'×' if ruling and ruling.word == word else '   '}] {word.upper()}" for word in WORDS)
+    rows.append([_places((("reason", ruling.reason if ruling else ""),), (inner,))])
+    filled = (ruling.by, ruling.role, clock(ruling.at), "") if ruling else ("", "", "", "")
+    names = zip(("name", "role", "date, time", "signature"), filled, strict=True)
+    rows.append([_places(tuple(names), tuple(inner * f for f in (0.26, 0.2, 0.22, 0.32)))])
+    look = [
+        ("BOX", (0, 0), (-1, -1), 1.3, paper.COLOURS["ink"]),
+        ("LINEBELOW", (0, 0), (-1, -2), 0.4, paper.COLOURS["rule"]),
+        ("LEFTPADDING", (0, 0), (-1, -1), 6),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 6),
+        ("TOPPADDING", (0, 0), (-1, -1), 2.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
+    ]
+    return Table(rows, colWidths=[wide], style=look, hAlign="LEFT")
+
+
+def _choices(ruling: Ruling | None, wide: float) -> Flowable:
     title = "Ruling of the range safety officer"
     if ruling and ruling.word == "lapsed":
         title += ": LAPSED, it ruled on an earlier assessment"
-    rows: list[list] = [[words(title, paper.STRONG), words(choices, paper.STRONG)]]
-    for i, caution in enumerate(entry.cautions[:MOST_CAUTIONS], start=1):
-        rows.append([words(f"Caution {i}: {say(caution, units)}", paper.BODY, 300), words("initials", paper.COLUMN)])
+    boxes = [Picture(tick_box(bool(ruling) and ruling.word == word, word.upper(), 10.0)) for word in CHOICES]  # type: ignore[union-attr]
+    return columns([words(title, paper.STRONG), *boxes], [wide * f for f in (0.43, 0.22, 0.14, 0.21)])
+
+
+def _cautions(entry: EntryPage, units: Units, wide: float) -> list[list[Flowable]]:
+    texts = [f"Caution {i}: {say(c, units)}" for i, c in enumerate(entry.cautions[:MOST_CAUTIONS], start=1)]
     if len(entry.cautions) > MOST_CAUTIONS:
-        rest = len(entry.cautions) - MOST_CAUTIONS
-        rows.append([words(f"and {rest} more, listed above", paper.STRONG), words("initials", paper.COLUMN)])
-    rows.append([_line("reason", ruling.reason if ruling else ""), ""])
-    filled = (ruling.by, ruling.role, clock(ruling.at)) if ruling else ("", "", "")
-    names = ("name", "role", "date, time")
-    cells = [_line(name, value) for name, value in zip(names, filled, strict=True)]
-    inner = Table([[*cells, _line("signature", "")]], colWidths=[(wide - 12) * f for f in (0.26, 0.2, 0.22, 0.32)])
-    inner.setStyle(
-        [
-            ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("TOPPADDING", (0, 0), (-1, -1), 0),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-        ]
-    )
-    rows.append([inner, ""])
-    ink, rule = HexColor(LIGHT["ink"]), HexColor(LIGHT["rule"])
-    return Table(
-        rows,
-        colWidths=[
-            wide * 0.5 if not entry.cautions else wide * 0.62,
-            wide * 0.5 if not entry.cautions else wide * 0.38,
-        ],
-        style=[
-            ("BOX", (0, 0), (-1, -1), 1.3, ink),
-            ("LINEBELOW", (0, 0), (-1, -3), 0.4, rule),
-            ("SPAN", (0, -1), (-1, -1)),
-            ("SPAN", (0, -2), (-1, -2)),
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("LEFTPADDING", (0, 0), (-1, -1), 6),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 6),
-            ("TOPPADDING", (0, 0), (-1, -1), 3),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
-        ],
-        hAlign="LEFT",
-    )
+        texts.append(f"and {len(entry.cautions) - MOST_CAUTIONS} more, listed above")
+    widths = [wide * 0.78, wide * 0.22]
+    return [[columns([words(text, paper.BODY, 400), words("initials", paper.COLUMN)], widths)] for text in texts]
 
 
-def _line(name: str, value: str) -> list[Flowable]:
-    """A named place to write on, or what was written."""
-    return [words(name, paper.COLUMN), words(value, paper.BODY, 400)]
+def _places(named: Sequence[tuple[str, str]], widths: Sequence[float]) -> Flowable:
+    """Named places to write on, or what was written."""
+    cells = [[words(n, paper.COLUMN), words(v, paper.BODY, 400) if v else Spacer(0, ROOM_TO_WRITE)] for n, v in named]
+    return columns(cells, widths)

@@ -5,6 +5,7 @@ Every page carries the day, what it belongs to, the deferral, 'page n of N', the
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
@@ -60,15 +61,27 @@ COLUMN = style(7.0, role="soft")
 LOUD = style(9.5, bold=True, role="unknown")
 
 
+_TIED = re.compile(r"(?<=\d) (?=±|%|[a-zA-Z°]{1,4}\b(?!\s*[a-z]{2,}))|(?<=\d) (?=±)|(?<=[±<>]) (?=\d)")
+
+
+def tied(text: str) -> str:
+    """Numbers and their units held on one line.
+
+    >>> tied("apogee 410 ± 30 m") == "apogee 410\u00a0±\u00a030\u00a0m"
+    True
+    """
+    return _TIED.sub("\u00a0", text)
+
+
 def words(text: str, kind: ParagraphStyle = BODY, most: int = 1200, link: str = "") -> Paragraph:
     """A paragraph of plain text: nothing in it is read as markup."""
-    body = escape(printable(clip(text, most))) or "&nbsp;"
+    body = escape(tied(printable(clip(text, most)))) or "&nbsp;"
     return Paragraph(f'<a href="#{link}">{body}</a>' if link else body, kind)
 
 
 def lead_in(strong: str, text: str, kind: ParagraphStyle = BODY, most: int = 4000) -> Paragraph:
     """A paragraph that opens with a bold word."""
-    start, rest = escape(printable(strong)), escape(printable(clip(text, most)))
+    start, rest = escape(printable(strong)), escape(tied(printable(clip(text, most))))
     return Paragraph(f"<b>{start}</b> {rest}", kind)
 
 
