@@ -17,8 +17,11 @@ from .fins import centre_of_pressure_m, roll_damping_m4, roll_forcing_m3_per_rad
 from .tables import MACH_COUNT, Aerodynamics, Air, mach_grid
 
 BODY_LIFT_FACTOR = 1.1  # K of K (A_plan/A_ref) sin²; 1.0 to 1.5 after Galejs, hobby literature (from memory)
-STALL_RAD = math.radians(20.0)  # low-aspect fins let go at 15 to 25 degrees (engineering)
+# Low-aspect fins let go at 15 to 25 degrees but keep a normal force coefficient near 1.2, as a plate across the flow
+# does (Hoerner, Fluid-Dynamic Drag; from memory, not re-read): what their slope of about 2.4 reaches at 30 degrees.
+STALL_RAD = math.radians(30.0)
 KNOWN_AT_MACH = 0.3  # a single known figure is taken to hold here
+GENERIC_FIN_SLOPE = 30.0  # the most normal force generic fins are given before they move aft instead [1/rad]
 FORWARD_SHARE = 0.10  # of the normal force; more on forward fins and their downwash is no longer small
 
 Curve = float | tuple  # a number, or (mach, value) arrays
@@ -77,7 +80,7 @@ def aerodynamics(
     Notes
     -----
     Small incidence, attached flow; downwash of a forward fin set on the aft one is left out, see
-    `forward_fin_share`. Body lift K = 1.1 on the side area; stall at 20 degrees.
+    `forward_fin_share`. Body lift K = 1.1 on the side area; normal force held past 30 degrees.
 
     References
     ----------
@@ -210,6 +213,12 @@ def generic_aerodynamics(
     airframe = generic_airframe(length_m, diameter_m)
     within("cg_from_nose_m", cg_from_nose_m, 0.0, length_m, "m")
     within("static_margin_cal", static_margin_cal, -2.0, 10.0, "calibers")
+    greatest = generic_margin_limit_cal(length_m, diameter_m, cg_from_nose_m)
+    if static_margin_cal > greatest:
+        raise OutsideModel(
+            f"a static margin of {static_margin_cal:g} calibers behind {cg_from_nose_m:g} m is more than fins on a "
+            f"rocket {length_m:g} m long reach, {greatest:.2f}; the margin or the centre of gravity is too far aft"
+        )
     target = cg_from_nose_m + static_margin_cal * diameter_m
     body, fins = normal_forces(airframe, [KNOWN_AT_MACH])
     nose_slope, nose_m = float(body.slope_per_rad[0]), float(body.station_m[0])
@@ -219,13 +228,7 @@ def generic_aerodynamics(
             "no fins at the tail do that"
         )
     fin_m = float(fins.station_m[0])
-    need = nose_slope * (target - nose_m) / 30.0
-    shift = max(0.0, target + need - fin_m)
-    if fin_m + shift > length_m + diameter_m:
-        raise OutsideModel(
-            f"a static margin of {static_margin_cal:g} calibers behind {cg_from_nose_m:g} m puts the centre of "
-            f"pressure at {target:g} m on a rocket {length_m:g} m long; the one or the other is too far aft"
-        )
+    shift = max(0.0, target + nose_slope * (target - nose_m) / GENERIC_FIN_SLOPE - fin_m)
     scale = nose_slope * (target - nose_m) / (fin_m + shift - target) / float(fins.slope_per_rad[0])
     air = standard_air() if air is None else air
     base = aerodynamics(airframe, air, motor_diameter_m, motor_count, known_drag_coefficient=drag_coefficient)
@@ -239,6 +242,15 @@ def generic_aerodynamics(
         roll_forcing_m3_per_rad=scale * base.roll_forcing_m3_per_rad,
         roll_damping_m4=scale * base.roll_damping_m4,
     )
+
+
+def generic_margin_limit_cal(length_m: float, diameter_m: float, cg_from_nose_m: float) -> float:
+    """The greatest static margin `generic_aerodynamics` can give: fins of 30 per radian acting a diameter past the
+    tail. [calibers]"""
+    nose = normal_forces(generic_airframe(length_m, diameter_m), [KNOWN_AT_MACH])[0]
+    share = float(nose.slope_per_rad[0]) / GENERIC_FIN_SLOPE
+    farthest = (length_m + diameter_m + share * float(nose.station_m[0])) / (1.0 + share)
+    return (farthest - cg_from_nose_m) / diameter_m
 
 
 def centre_of_pressure(tables: Aerodynamics, mach: float = KNOWN_AT_MACH) -> float:

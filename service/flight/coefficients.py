@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 
@@ -9,6 +11,24 @@ def smooth_step(value, low: float, high: float):
     """0 below low, 1 above high, a cubic with level ends between."""
     t = np.clip((np.asarray(value, dtype=float) - low) / (high - low), 0.0, 1.0)
     return t * t * (3.0 - 2.0 * t)
+
+
+def bridged(function: Callable[[np.ndarray], np.ndarray], mach, low: float, high: float) -> np.ndarray:
+    """A curve over Mach with the stretch from low to high replaced by a cubic that keeps values and slopes at its ends.
+
+    For theories that break down at Mach 1: their kinks and infinite slopes there are not the air's.
+    """
+    mach = np.atleast_1d(np.asarray(mach, dtype=float))
+    step, width = 1e-4, high - low
+    before, start, end, after = function(np.array([low - step, low, high, high + step]))
+    t = np.clip((mach - low) / width, 0.0, 1.0)
+    bridge = (
+        start * (1.0 + 2.0 * t) * (1.0 - t) ** 2
+        + end * t * t * (3.0 - 2.0 * t)
+        + (start - before) / step * width * t * (1.0 - t) ** 2
+        + (after - end) / step * width * t * t * (t - 1.0)
+    )
+    return np.where((mach > low) & (mach < high), bridge, function(mach))
 
 
 def stagnation_ratio(mach):

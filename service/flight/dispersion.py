@@ -72,17 +72,21 @@ def merged_spreads(given: Mapping[str, float] | None) -> dict[str, float]:
     return spreads
 
 
-def _normals(samples: int, seed: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Even points in (0, 1), the same as standard normals, and the replicate numbers. (n, 28), (n, 28), (n,)"""
+def _normals(samples: int, seed: int, skip: int = 0) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Even points in (0, 1), the same as standard normals, and the replicate numbers. (n, 28), (n, 28), (n,)
+
+    `skip` samples, drawn before, are passed over: each replicate goes on where it stopped.
+    """
     from scipy.stats import qmc  # half a second to import: only when something is dispersed
 
-    if samples < REPLICATES or samples & (samples - 1):
-        raise OutsideModel(f"samples: {samples}; a power of two, {REPLICATES} or more, is needed")
-    each = samples // REPLICATES
-    blocks = [
-        qmc.Sobol(DIMENSIONS, scramble=True, rng=np.random.default_rng([seed, number])).random(each)
-        for number in range(REPLICATES)
-    ]
+    whole = samples + skip
+    if samples < REPLICATES or whole & (whole - 1) or skip % REPLICATES:
+        raise OutsideModel(f"samples: {whole}; a power of two, {REPLICATES} or more, is needed")
+    each, passed = samples // REPLICATES, skip // REPLICATES
+    blocks = []
+    for number in range(REPLICATES):
+        sequence = qmc.Sobol(DIMENSIONS, scramble=True, rng=np.random.default_rng([seed, number]))
+        blocks.append(sequence.random(passed + each)[passed:])
     even = np.clip(np.concatenate(blocks), 2.0**-31, 1.0 - 2.0**-31)
     return even, ndtri(even), np.repeat(np.arange(REPLICATES), each)
 
@@ -169,11 +173,20 @@ def draws(
     return out
 
 
+def standard_gust_sigma_mps(setup: Setup) -> float:
+    """Turbulence at the top of the guide by MIL-F-8785C, from the wind 20 ft (6.1 m) up. [m/s]"""
+    from .wind import gust_sigma_mps as turbulence_mps
+
+    _density, east, north = kernel.air_state(pack(setup), 6.1)
+    return turbulence_mps(max(setup.guide.length_m, 2.0), math.hypot(east, north))
+
+
 def disperse(
     setup: Setup,
     *,
     samples: int = 1024,
     seed: int = 1,
+    earlier: Dispersion | None = None,
     spreads: Mapping[str, float] | None = None,
     gust_sigma_mps: float | None = None,
     unknown_shape: bool = False,
@@ -191,6 +204,8 @@ def disperse(
         A power of two, 16 or more. [-]
     seed : int
         Same seed, same samples.
+    earlier : Dispersion, optional
+        Fewer samples of the same flight, seed and spreads: only what is missing is flown, and both are returned.
     spreads : mapping, optional
         Spreads that replace the defaults of `error_sources`, by name.
     gust_sigma_mps : float, optional
@@ -213,15 +228,16 @@ def disperse(
     OutsideModel, NeverLeftGuide, IntegrationStopped
         As `simulate`, for the nominal flight; or if `samples` or `spreads` are not usable.
     """
-    from .wind import gust_length_m, gust_sigma_mps as turbulence_mps
+    from .wind import gust_length_m
 
     chosen = merged_spreads(spreads)
-    even, normal, replicate = _normals(samples, seed)
+    skip = earlier.flown.size if earlier is not None else 0
+    even, normal, replicate = _normals(samples - skip, seed, skip)
+    samples -= skip
     nominal = simulate(setup, history=False)
     top_m = max(setup.guide.length_m, 2.0)
     if gust_sigma_mps is None:
-        _, east, north = kernel.air_state(pack(setup), 6.1)  # 20 ft, where MIL-F-8785C takes its wind
-        gust_sigma_mps = turbulence_mps(top_m, math.hypot(east, north))
+        gust_sigma_mps = standard_gust_sigma_mps(setup)
     delay_s = max((device.value for device in setup.devices if device.trigger == "motor_delay"), default=0.0)
     table = draws(
         setup, chosen, even, normal, delay_s=delay_s, gust_sigma_mps=chosen["gust_fraction"] * gust_sigma_mps,
@@ -260,13 +276,31 @@ def disperse(
     figures[~flown], landings[~flown] = np.nan, np.nan
     by_mode = {mode: landings[:, number, :] for number, mode in enumerate(kernel.MODES) if modes[number]}
     _glide(setup, by_mode, figures, even)
-    return Dispersion(
+    fresh = Dispersion(
         figures={name: figures[:, number] for number, name in enumerate(FIGURES)},
         landings=by_mode,
         flown=flown,
         replicate=replicate,
         spreads=chosen,
         seed=seed,
+    )
+    return fresh if earlier is None else joined(earlier, fresh)
+
+
+def joined(first: Dispersion, second: Dispersion) -> Dispersion:
+    """Two parts of one dispersion as one, replicate by replicate in the order drawn."""
+    order = np.argsort(np.concatenate([first.replicate, second.replicate]), kind="stable")
+
+    def both(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+        return np.concatenate([a, b])[order]
+
+    return Dispersion(
+        figures={name: both(first.figures[name], second.figures[name]) for name in first.figures},
+        landings={mode: both(first.landings[mode], second.landings[mode]) for mode in first.landings},
+        flown=both(first.flown, second.flown),
+        replicate=both(first.replicate, second.replicate),
+        spreads=first.spreads,
+        seed=first.seed,
     )
 
 

@@ -42,8 +42,11 @@ SOURCES = (
     ErrorSource("mass", 0.01, "fraction", "mass without motors, weighed", "club scales: engineering estimate", 0.3),
     ErrorSource("guide_tilt_deg", 1.0, "°", "tilt of the guide, along and across", "engineering estimate", 10.0),
     ErrorSource("guide_azimuth_deg", 2.0, "°", "bearing the guide is tilted to", "engineering estimate", 30.0),
-    ErrorSource("thrust_line_deg", 0.25, "°", "thrust line against the axis, any way round", "engineering estimate", 5.0),
-    ErrorSource("fin_cant_deg", 0.25, "°", "mean cant of the fins", "engineering estimate", 5.0),
+    ErrorSource(
+        "thrust_line_deg", 0.1, "°", "thrust line against the axis, in each of two planes",
+        "engineering estimate: a motor mount true to 2 mm a metre", 5.0,
+    ),
+    ErrorSource("fin_cant_deg", 0.125, "°", "mean cant of the fins", "engineering estimate: 0.25° each, four of them", 5.0),
     ErrorSource(
         "wind_speed_mps", 1.0, "m/s", "wind along its direction (or `wind_speed_fraction`, if that is more)",
         "observed winds: WMO-No. 8 requirement widened for distance and time (from memory)", 10.0,

@@ -14,6 +14,7 @@ from .craft import Craft
 from .tables import MASS_COUNT, level_heights_m, mach_grid
 
 HEIGHTS_M, MACHS, FRACTIONS = level_heights_m(), mach_grid(), np.linspace(0.0, 1.0, MASS_COUNT)
+IDENTITY = np.eye(3)
 
 
 def row_at(grid: np.ndarray, table: np.ndarray, x: float) -> np.ndarray:
@@ -21,6 +22,11 @@ def row_at(grid: np.ndarray, table: np.ndarray, x: float) -> np.ndarray:
     x = min(max(x, grid[0]), grid[-1])
     i = min(int(np.searchsorted(grid, x, side="right")) - 1, grid.size - 2)
     return table[i] + (x - grid[i]) / (grid[i + 1] - grid[i]) * (table[i + 1] - table[i])
+
+
+def cross_product(a, b) -> np.ndarray:
+    """a x b of two plain triples; numpy's own takes ten times longer over shapes that are always (3,) here."""
+    return np.array([a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]])
 
 
 def delivered(craft: Craft, time_s: float) -> tuple[float, float]:
@@ -45,8 +51,8 @@ def body_rates(craft: Craft, burning: bool | None, time_s: float, y: np.ndarray)
     """Rates of change of the 13 states. `burning` None: by the clock."""
     quaternion = y[6:10] / np.linalg.norm(y[6:10])
     w, vector = quaternion[0], quaternion[1:]
-    cross = np.array([[0.0, -vector[2], vector[1]], [vector[2], 0.0, -vector[0]], [-vector[1], vector[0], 0.0]])
-    to_world = np.eye(3) + 2.0 * w * cross + 2.0 * cross @ cross
+    turn = np.array([[0.0, -vector[2], vector[1]], [vector[2], 0.0, -vector[0]], [-vector[1], vector[0], 0.0]])
+    to_world = IDENTITY + 2.0 * w * turn + 2.0 * turn @ turn
     density, sound, wind_e, wind_n = row_at(HEIGHTS_M, craft.levels, y[2])
     airflow = to_world.T @ (y[3:6] - np.array([wind_e, wind_n, 0.0]))
     speed = math.sqrt(airflow @ airflow)
@@ -70,8 +76,8 @@ def body_rates(craft: Craft, burning: bool | None, time_s: float, y: np.ndarray)
             force += fins + hull
             ahead = cg - craft.cp_shift_m  # moving all of the lift aft
             if cn != 0.0:
-                moment += np.cross([ahead - cn_x / cn, 0.0, 0.0], fins)
-            moment += np.cross([ahead - craft.body_lift_from_nose_m, 0.0, 0.0], hull)
+                moment += cross_product([ahead - cn_x / cn, 0.0, 0.0], fins)
+            moment += cross_product([ahead - craft.body_lift_from_nose_m, 0.0, 0.0], hull)
     about = cg - craft.cp_shift_m
     spread = cn_xx - 2.0 * about * cn_x + about**2 * cn
     turning = 0.5 * density * speed * craft.area_m2 * spread
@@ -83,17 +89,17 @@ def body_rates(craft: Craft, burning: bool | None, time_s: float, y: np.ndarray)
         turning += craft.propellant_mass_kg * fraction_rate * lever**2 + inertia_slope * fraction_rate
         push = thrust * np.array([1.0, craft.thrust_yaw, craft.thrust_pitch])
         force += push
-        moment += np.cross([-lever, 0.0, craft.thrust_offset_m], push)
+        moment += cross_product([-lever, 0.0, craft.thrust_offset_m], push)
     rate = y[10:13]
     moment[0] += q * roll_force * craft.fin_cant_rad - 0.5 * density * speed * roll_damping * rate[0]
     moment[1:] -= turning * rate[1:]
 
     earth = np.array([0.0, craft.earth_north_radps, craft.earth_up_radps])
     gravity = craft.gravity_mps2 * (1.0 - craft.gravity_gradient_per_m * y[2])
-    acceleration = to_world @ force / mass - np.array([0.0, 0.0, gravity]) - 2.0 * np.cross(earth, y[3:6])
+    acceleration = to_world @ force / mass - np.array([0.0, 0.0, gravity]) - 2.0 * cross_product(earth, y[3:6])
     inertias = np.array([roll_inertia, inertia, inertia])
-    spin = (moment - np.cross(rate, inertias * rate)) / inertias
-    quaternion_rate = 0.5 * np.concatenate([[-vector @ rate], w * rate + np.cross(vector, rate)])
+    spin = (moment - cross_product(rate, inertias * rate)) / inertias
+    quaternion_rate = 0.5 * np.concatenate([[-vector @ rate], w * rate + cross_product(vector, rate)])
     return np.concatenate([y[3:6], acceleration, quaternion_rate, spin])
 
 
@@ -125,4 +131,4 @@ def canopy_rates(craft: Craft, area_per_mass: float, y: np.ndarray) -> np.ndarra
     earth = np.array([0.0, craft.earth_north_radps, craft.earth_up_radps])
     gravity = craft.gravity_mps2 * (1.0 - craft.gravity_gradient_per_m * y[2])
     drag = 0.5 * density * area_per_mass * math.sqrt(airflow @ airflow)
-    return np.concatenate([y[3:6], -drag * airflow - [0.0, 0.0, gravity] - 2.0 * np.cross(earth, y[3:6])])
+    return np.concatenate([y[3:6], -drag * airflow - [0.0, 0.0, gravity] - 2.0 * cross_product(earth, y[3:6])])

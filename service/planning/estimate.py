@@ -19,11 +19,20 @@ TRACK_POINTS = 160
 
 
 def spread_of(nominal: float | None, samples: np.ndarray | None) -> Spread:
-    """A nominal value with its percentiles; percentiles stay null where any sample has no such value."""
+    """A nominal value with its percentiles.
+
+    A flight without such a value (nothing opened before the ground) counts as infinitely much: a percentile that
+    reaches into those flights is null, the others are not spoilt by them.
+    """
     value = None if nominal is None or not math.isfinite(nominal) else float(nominal)
-    if samples is None or samples.size == 0 or not np.all(np.isfinite(samples)):
+    if samples is None or samples.size == 0:
         return Spread(nominal=value)
-    p025, p05, p95, p975 = (float(each) for each in np.percentile(samples, PERCENTILES))
+    ranked = np.sort(np.where(np.isfinite(samples), samples, np.inf))
+    places = np.asarray(PERCENTILES) / 100.0 * (ranked.size - 1)
+    low, high = ranked[np.floor(places).astype(int)], ranked[np.ceil(places).astype(int)]
+    finite = np.isfinite(high)
+    mixed = np.where(finite, low + (places % 1.0) * (np.where(finite, high, 0.0) - low), np.nan)
+    p025, p05, p95, p975 = (float(each) if math.isfinite(each) else None for each in mixed)
     return Spread(nominal=value, p025=p025, p05=p05, p95=p95, p975=p975)
 
 

@@ -76,6 +76,7 @@ def rocket_facts(day: LaunchDay, entry: Entry) -> dict[str, Fact]:
         "diameter_m": rocket.overall_diameter_m,
         "length_m": rocket.overall_length_m,
         "first_flight": entry.flyer.first_flight,
+        "tracked": False,  # nothing in the document says so: the stricter reading
         "flyer_adult": entry.flyer.adult,
         "flyer_supervised": entry.flyer.supervised,
         "flyer_certification": float(max(entry.flyer.certification, entry.flyer.certifying or 0)),
@@ -182,8 +183,9 @@ def ground_facts(
     for kind in ZONE_KINDS:
         if kind != "people":
             _chance(facts, f"{kind}_chance", _kind_chance(ground, planned, kind))
-    facts["collective_risk"] = risk.collective_high if risk else None
-    facts["individual_risk"] = risk.individual_high if risk else None
+    # a yardstick that only cautions: the estimate, since the upper end for "no landing seen" would caution every flight
+    facts["collective_risk"] = risk.collective if risk else None
+    facts["individual_risk"] = risk.individual if risk else None
     gathering = ground.union(*GATHERING_KINDS)
     people = ground.union("people")
     if centre is not None:

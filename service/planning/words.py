@@ -1,0 +1,97 @@
+"""Sentences about an assessment, as said to a person."""
+
+from __future__ import annotations
+
+import math
+
+from service.models.assessment import ModeFootprint
+from service.models.finding import Finding
+
+POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+COUNTED = {"stop": "stop", "unknown": "unknown", "caution": "caution"}
+
+
+def compass_word(bearing_deg: float) -> str:
+    """The nearest of eight points.
+
+    >>> compass_word(44.0), compass_word(338.0)
+    ('north-east', 'north')
+    """
+    return POINTS[round((bearing_deg % 360.0) / 45.0) % 8]
+
+
+def of_100(chance: float) -> str:
+    """A chance as a count of flights, never rounded to certainty.
+
+    >>> of_100(0.974), of_100(0.9996), of_100(1.0), of_100(0.002)
+    ('97 of 100 flights', 'more than 99 of 100 flights', 'all flights flown', 'fewer than 1 of 100 flights')
+    """
+    if chance >= 1.0:
+        return "all flights flown"
+    if chance <= 0.0:
+        return "none of the flights flown"
+    if chance > 0.995:
+        return "more than 99 of 100 flights"
+    if chance < 0.005:
+        return "fewer than 1 of 100 flights"
+    return f"{round(100.0 * chance)} of 100 flights"
+
+
+def distance_in_words(distance_m: float) -> str:
+    """A distance rounded to what it is known to. [m]
+
+    >>> distance_in_words(143.2), distance_in_words(12.6), distance_in_words(1234.0)
+    ('140 m', '13 m', '1,230 m')
+    """
+    if distance_m >= 100.0:
+        return f"{10.0 * round(distance_m / 10.0):,.0f} m"
+    return f"{distance_m:.0f} m"
+
+
+def answer(planned: ModeFootprint | None, why_unknown: str = "") -> str:
+    """Where it comes down, in one sentence."""
+    if planned is None or planned.inside is None or planned.nearest_edge is None:
+        why = why_unknown or (planned.unknown if planned else "") or "the flight could not be computed"
+        return f"Where it comes down is not known: {why}."
+    edge = planned.nearest_edge
+    way = compass_word(edge.bearing_deg)
+    if edge.distance_m >= 0.0:
+        where = f"nearest edge {distance_in_words(edge.distance_m)} past the 99 % contour, to the {way}"
+    else:
+        where = f"its 99 % contour reaches {distance_in_words(-edge.distance_m)} over the edge, to the {way}"
+    return f"Comes down inside the field in {of_100(planned.inside.estimate)}; {where}."
+
+
+def figure(value: float, unit: str) -> str:
+    """A measured value with three digits and its unit."""
+    if value == 0.0:
+        return f"0 {unit}".strip()
+    digits = max(0, 2 - math.floor(math.log10(abs(value)))) if abs(value) < 1000.0 else 0
+    text = f"{value:,.{min(digits, 9)}f}" if abs(value) >= 1e-3 else f"{value:.1e}"
+    return f"{text} {'' if unit == '1' else unit}".strip()
+
+
+def finding_sentence(finding: Finding) -> str:
+    """A finding with what was measured."""
+    if finding.standing == "unknown" and finding.measured is None:
+        return f"Not known: {finding.statement} {_capital(finding.note)}".strip()
+    if isinstance(finding.measured, bool) or finding.measured is None or isinstance(finding.measured, str):
+        said = {True: "yes", False: "no", None: "not met"}.get(finding.measured, finding.measured)  # type: ignore[arg-type]
+        return f"{finding.statement} Found: {said}."
+    return f"{finding.statement} Found: {figure(float(finding.measured), finding.unit)}."
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:] + ("" if text.endswith(".") or not text else ".")
+
+
+def decides(findings: list[Finding]) -> str:
+    """What decides the standing, in one sentence; findings come worst first."""
+    if not findings:
+        return "No rule was checked."
+    worst = findings[0]
+    if worst.standing == "clear":
+        return "Every computed and measured check is met."
+    rest = sum(1 for each in findings[1:] if each.standing == worst.standing)
+    more = f" And {rest} more at {worst.standing}." if rest else ""
+    return finding_sentence(worst) + more
