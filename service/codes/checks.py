@@ -55,7 +55,8 @@ def rule_faults(rule: Rule, where: str, tables: Tables) -> Iterator[Fault]:
     unit = rule.unit or quantity.unit or "1"
     for name, limits in (("at_least", rule.at_least), ("at_most", rule.at_most)):
         for index, limit in enumerate(limits or ()):
-            yield from _limit_faults(limit, unit, f"{where}/{name}/{index}", tables)
+            place = f"{where}/{name}/{index}" if len(limits or ()) > 1 else f"{where}/{name}"
+            yield from _limit_faults(limit, unit, place, tables)
 
 
 def addition_faults(rule: Rule, where: str, rules: Mapping[str, Rule]) -> Iterator[Fault]:

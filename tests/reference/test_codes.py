@@ -157,6 +157,28 @@ def test_high_power_at_once(factor, feet):
     assert (found.limit, found.unit) == (feet, "ft")
 
 
+@pytest.mark.parametrize("impulse_ns, apogee_ft, together_ns, feet", [
+    (300.0, 9000.0, 20000.0, 2000.0),  # twice 1,500 ft is cut at 2,000 ft
+    (300.0, 400.0, 5000.0, 600.0),  # one and a half times 400 ft
+    (300.0, 50.0, 900.0, 100.0),  # 75 ft would undercut the rocket's own 100 ft
+])
+def test_high_power_at_once_at_its_ends(impulse_ns, apogee_ft, together_ns, feet):
+    """NFPA 1127 4.16.3.3 with TIA 18-1: at most 2,000 ft or one and a half times the highest altitude. That it never
+    falls below the rocket's own distance is this project's careful reading."""
+    facts = HP | {"simultaneous_high_power_count": 3, "simultaneous_impulse_ns": together_ns, "impulse_ns": impulse_ns,
+                  "simultaneous_apogee_m": apogee_ft * FOOT_M, "people_distance_m": 500.0}
+    assert limit("us-hpr-mass-launch", facts)[0] == pytest.approx(feet)
+    assert finding("us-hpr-mass-launch", facts | {"simultaneous_high_power_count": 2}) is None
+
+
+@pytest.mark.parametrize("impulse_ns, adult, expected", [
+    (80.0, False, None), (80.01, False, "stop"), (160.0, False, "stop"), (80.01, True, "clear"),
+])
+def test_age_for_a_g_motor(impulse_ns, adult, expected):
+    """NFPA 1122 (2018) 4.9.2: over 80 and up to 160 N·s, 18 or older."""
+    assert standing("us-mr-age-g", MR | {"motor_impulse_ns": impulse_ns, "flyer_adult": adult}) == expected
+
+
 def test_canadian_site_table_beats_half_the_altitude():
     """CAR High Power Rocketry Safety Code: up to 10,000 ft 2 km; half of 9,000 ft is 1,372 m."""
     facts = HIGH_POWER | {"apogee_m": 9000.0 * FOOT_M, "field_min_dimension_m": 2000.0}
@@ -166,7 +188,10 @@ def test_canadian_site_table_beats_half_the_altitude():
 
 
 def test_canadian_floor_under_the_table():
-    """Same code: half the altitude or 500 m; at 12,000 ft the table's 3 km stand, at 3,000 ft its 500 m."""
+    """Same code: half the altitude or 500 m, which no row of the table undercuts; at 12,000 ft the table's 3 km stand,
+    at 3,000 ft its 500 m."""
+    half, least = bound("ca-hpr-site").added[0].at_least
+    assert (half.times, half.of, least) == (0.5, "apogee_m", 500.0)
     assert finding("ca-hpr-site", HIGH_POWER | {"apogee_m": 3000.0 * FOOT_M}).limit == 500.0
     assert finding("ca-hpr-site", HIGH_POWER | {"apogee_m": 12000.0 * FOOT_M}).limit == 3000.0
 
@@ -318,3 +343,23 @@ def test_ceiling_margin_and_sight():
     assert standing("adv-sight", facts | {"apogee_m": 901.0, "tracked": True}) == "clear"
     assert standing("adv-dual-deploy", facts) == "caution"
     assert finding("adv-dual-deploy", facts | {"apogee_m": 800.0}) is None
+
+
+@pytest.mark.parametrize("rule_id, statistic", [
+    ("us-class-amateur-height", "high"), ("us-coa-ceiling", "high"), ("us-hpr-ceiling", "high"),
+    ("us-hpr-site-altitude", "high"), ("ca-hpr-ceiling", "high"), ("club-ceiling", "high"),
+    ("us-hpr-stability", "low"), ("adv-margin-low", "low"), ("adv-margin-least", "low"), ("adv-exit-speed", "low"),
+    ("adv-deploy-speed", "high"), ("adv-ejection-time", "high"),
+])
+def test_the_doubtful_side_is_the_one_compared(rule_id, statistic):
+    """Range practice (recalled, no single source): hold the pessimistic bound against the limit."""
+    each = bound(rule_id)
+    assert each.rule.statistic == statistic
+    floor = each.rule.at_least is not None
+    facts = HIGH_POWER | {"category": "model" if rule_id == "club-ceiling" else "high_power", "faa_class": 2}
+    good, bad = (1e4, -1.0) if floor else (0.0, 1e6)
+    stem, _, unit = each.key.rpartition("_")
+    pessimist = {f"{stem}_{statistic}_{unit}": bad}
+    optimist = {f"{stem}_{'high' if statistic == 'low' else 'low'}_{unit}": bad, each.key: bad}
+    assert evaluate(each, facts | {each.key: good} | pessimist).standing != "clear"
+    assert evaluate(each, facts | optimist | {f"{stem}_{statistic}_{unit}": good}).standing == "clear"
