@@ -1,0 +1,124 @@
+"""Launch days: the list, the header with its history, the whole document in and out."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+import sqlalchemy as sa
+
+from service.models.day import LaunchDay
+from service.store import attestations, entries, motors, parts, tables
+from service.store.audit import Change
+from service.store.database import Database
+from service.store.errors import AlreadyThere
+from service.store.header import DayHeader, Forecast
+from service.store.versions import Version, history_of, identified, named, save, subject, version_of
+
+
+@dataclass(frozen=True)
+class DayLine:
+    """One launch day in the list."""
+
+    id: str
+    name: str
+    date: str
+    revision: int
+    entries: int
+
+
+class Days:
+    """Launch days."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+
+    def all(self) -> tuple[DayLine, ...]:
+        """Every launch day, the latest first, with the number of its entries."""
+        day, entry = tables.launch_day, tables.entry
+        count = (
+            sa.select(sa.func.count()).where(entry.c.day_id == day.c.id, sa.not_(entry.c.withdrawn)).scalar_subquery()
+        )
+        asked = sa.select(day.c.id, day.c.name, day.c.date, day.c.revision, count.label("entries"))
+        with self._database.read() as connection:
+            rows = connection.execute(asked.order_by(day.c.date.desc(), day.c.id))
+            return tuple(DayLine(**row._mapping) for row in rows)
+
+    def document(self, day_id: str) -> LaunchDay:
+        """The whole launch-day document as it stands now."""
+        with self._database.read() as connection:
+            return parts.document(connection, day_id)
+
+    def header(self, day_id: str) -> Version[DayHeader]:
+        """The header and its revision."""
+        with self._database.read() as connection:
+            row = parts.day_row(connection, day_id)
+            return version_of(connection, day_id, "day", "", row.revision, DayHeader.model_validate_json)
+
+    def history(self, day_id: str) -> tuple[Version[DayHeader], ...]:
+        """Every revision of the header, oldest first."""
+        with self._database.read() as connection:
+            return history_of(connection, day_id, "day", "", DayHeader.model_validate_json)
+
+    def update(self, day_id: str, header: DayHeader, by: str, *, based_on: int, why: str = "") -> Version[DayHeader]:
+        """Save a header; refused where it contradicts the rest of the day (a pad that an entry stands on)."""
+        header = parts.checked(header, DayHeader, "header")
+        with self._database.write(named(by)) as change:
+            row = parts.day_row(change.connection, day_id)
+            new = save(change, day_id, "day", "", header, based_on=based_on, current=row.revision, why=why)
+            change.connection.execute(
+                tables.launch_day.update()
+                .where(tables.launch_day.c.id == day_id)
+                .values(revision=new, name=header.name, date=header.date.isoformat())
+            )
+            parts.refuse_day(change.connection, subject(day_id, "day"), day_id)
+            return version_of(change.connection, day_id, "day", "", new, DayHeader.model_validate_json)
+
+    def import_day(self, document: LaunchDay, by: str, *, day_id: str | None = None, reserve: bool = True) -> str:
+        """Keep a whole document as a new launch day; returns its id, made from name and date unless given.
+
+        With `reserve` each entry takes its motors from the stock; the document is refused where that is too small.
+        """
+        document = parts.checked(document, LaunchDay, "document")
+        day_id = identified(day_id or _id_from(document), "day_id")
+        with self._database.write(named(by)) as change:
+            _add_day(change, day_id, document)
+            motors.save_all(change, day_id, document.motors, {})
+            for entry in document.entries:
+                bare = entry.model_copy(update={"attestations": {}})
+                entries.insert(change, day_id, bare, reserve=reserve, why="")
+                for rule, stated in entry.attestations.items():
+                    attestations.tick(change, day_id, entry.id, rule, stated)
+            for rule, stated in document.attestations.items():
+                attestations.tick(change, day_id, "", rule, stated)
+            return day_id
+
+
+def _add_day(change: Change, day_id: str, document: LaunchDay) -> None:
+    day = tables.launch_day
+    if change.connection.execute(sa.select(day.c.id).where(day.c.id == day_id)).one_or_none():
+        raise AlreadyThere(f'found a launch day "{day_id}" already, expected an id of its own')
+    change.connection.execute(
+        day.insert().values(
+            id=day_id,
+            name=document.name,
+            date=document.date.isoformat(),
+            created_at=change.at,
+            revision=1,
+            conditions_revision=1,
+            forecast_revision=1,
+        )
+    )
+    for kind, part in (
+        ("day", DayHeader.of(document)),
+        ("conditions", document.conditions),
+        ("forecast", Forecast(forecast=document.forecast)),
+    ):
+        save(change, day_id, kind, "", part, based_on=0, current=0)
+
+
+def _id_from(document: LaunchDay) -> str:
+    plain = unicodedata.normalize("NFKD", document.name).encode("ascii", "ignore").decode().lower()
+    words = "-".join(re.findall(r"[a-z0-9]+", plain))[:50].strip("-") or "day"
+    return f"{words}-{document.date.isoformat()}"

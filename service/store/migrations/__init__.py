@@ -1,0 +1,1 @@
+"""Alembic's folder: how to run, and what to run."""
