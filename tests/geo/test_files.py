@@ -98,6 +98,8 @@ def test_shapes_across_the_antimeridian_are_cut():
     again = read_boundary(to_geojson([Feature("x", across)])["features"][0])
     assert again.geometry.area == pytest.approx(across.area, rel=1e-9)
     assert for_file(shapely.LineString([(179.9, 0), (180.1, 0)])).geom_type == "MultiLineString"
+    beyond = for_file(shapely.box(180.0, 0.0, 180.02, 0.01))  # touches, does not cross
+    assert beyond.geom_type == "Polygon" and beyond.bounds == (-180.0, 0.0, -179.98, 0.01)
     assert for_file(shapely.Point(180.5, 1.0)).equals(shapely.Point(-179.5, 1.0))
 
 
