@@ -198,8 +198,7 @@ def _offset_problems(parts: DayParts) -> Iterable[Problem]:
     if offset is None:
         return
     clock_h = offset.total_seconds() / 3600.0
-    index, pad = next(iter(parts.pads.items()))
-    lon_deg, lat_deg = pad.position
+    lon_deg, lat_deg = next(iter(parts.pads.values())).position
     apart_h = (clock_h - lon_deg / 15.0 + 12.0) % 24.0 - 12.0
     if abs(lat_deg) < 75.0 and abs(apart_h) > OFFSET_LIMIT_H:
         yield Problem(

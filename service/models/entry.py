@@ -26,7 +26,7 @@ class Attestation(Model):
 
 
 class Flyer(Model):
-    """Who flies."""
+    """The person who flies."""
 
     name: Name
     """The flyer's name."""

@@ -19,7 +19,7 @@ Ring = Annotated[tuple[Position, ...], Described(min_length=3, max_length=10_000
 Rings = Annotated[tuple[Ring, ...], Described(min_length=1, max_length=100)]
 Line = Annotated[tuple[Position, ...], Described(min_length=2, max_length=10_000)]
 
-LINE_KINDS = ("road", "power_line")
+LINE_KINDS = ("road", "power_line", "water", "trees")
 
 
 Elevation = Annotated[float, Bounded(-430.0, 6000.0, "m above mean sea level")]
@@ -44,7 +44,7 @@ class MultiPolygon(Model):
 
 
 class LineString(Model):
-    """A line: a road's or a power line's middle (RFC 7946, section 3.1.4)."""
+    """A line: the middle of a road, a power line, a stream (RFC 7946, section 3.1.4)."""
 
     type: Literal["LineString"]
     """The word LineString."""
@@ -64,7 +64,7 @@ class Zone(Model):
     kind: ZoneKind
     """What is there."""
     geometry: Geometry
-    """Where it is: an area, or a line for a road or a power line (GeoJSON)."""
+    """Where it is: an area, or a line for a road, a power line, a stream or a row of trees (GeoJSON)."""
     people: Annotated[int, Bounded(0, 100_000, "people")] | None = None
     """How many people are there while rockets fly; null when not known. [count]"""
     occupied: StrictBool | None = None
@@ -95,7 +95,7 @@ class Pad(Model):
 
 
 class Field(Model):
-    """The flying field."""
+    """A flying field."""
 
     name: Name
     """What people call it."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable
 from typing import Annotated, Literal
 
@@ -128,7 +129,7 @@ class Motor(Model):
     def impulse_ns(self) -> float:
         """Total impulse: the area under the curve. [N s]"""
         points = self.thrust_curve
-        return sum((b[0] - a[0]) * (a[1] + b[1]) / 2.0 for a, b in zip(points, points[1:], strict=False))
+        return sum((b[0] - a[0]) * (a[1] + b[1]) / 2.0 for a, b in itertools.pairwise(points))
 
     @property
     def letter(self) -> str:
@@ -235,7 +236,7 @@ def _curve_problems(points: tuple[tuple[float, float], ...]) -> Iterable[Problem
     """What is wrong with a thrust curve whose figures are each in bounds."""
     if points[0][0] != 0.0:
         yield Problem(("thrust_curve", 0, 0), f"a first time of {points[0][0]:g} s", "0 s, ignition")
-    for index, (before, after) in enumerate(zip(points, points[1:], strict=False), start=1):
+    for index, (before, after) in enumerate(itertools.pairwise(points), start=1):
         if after[0] <= before[0]:
             yield Problem(
                 ("thrust_curve", index, 0), f"{after[0]:g} s", f"later than the point before, {before[0]:g} s"
@@ -251,7 +252,7 @@ def _first_time_s(points: tuple[tuple[float, float], ...], threshold_n: float) -
     """When thrust first reaches a threshold, on straight lines between points. [s]"""
     if points[0][1] >= threshold_n:
         return points[0][0]
-    for (time_a_s, thrust_a_n), (time_b_s, thrust_b_n) in zip(points, points[1:], strict=False):
+    for (time_a_s, thrust_a_n), (time_b_s, thrust_b_n) in itertools.pairwise(points):
         if thrust_a_n < threshold_n <= thrust_b_n:
             return time_a_s + (time_b_s - time_a_s) * (threshold_n - thrust_a_n) / (thrust_b_n - thrust_a_n)
     return points[0][0]

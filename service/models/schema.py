@@ -15,4 +15,8 @@ def document_schema() -> dict[str, Any]:
     A schema can say what each figure may be, not what contradicts what; `faults` in planning says both.
     """
     schema = LaunchDay.model_json_schema(mode="validation")
+    rule = schema["$defs"]["Rule"]["properties"]
+    for name in ("at_least", "at_most"):  # a single limit is read as a list of one
+        lists = rule[name]["anyOf"]
+        rule[name]["anyOf"] = [*lists[0]["items"]["anyOf"], *lists]
     return {"$schema": DIALECT, "title": "Launch-day document", **{k: v for k, v in schema.items() if k != "title"}}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import json
+from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
@@ -12,6 +13,8 @@ from service.planning.errors import Fault, pointer
 
 SIZE_LIMIT_BYTES = 5_000_000
 DEPTH_LIMIT = 40
+LIST_LIMIT = 10_000  # the most that any list of the document may hold
+BRACKET_LIMIT = 200_000  # lists and objects in all: past this a broken file would be chewed for minutes
 WHOLE_DIGITS = 18  # longer whole numbers are read as real ones
 
 _WIDE_MARKS = {
@@ -40,7 +43,7 @@ class Unreadable(Exception):
 
 
 class _Object(dict[str, Any]):
-    """A JSON object that remembers which of its names were given twice."""
+    """A JSON object in which names were given more than once, and which."""
 
     repeated: tuple[str, ...] = ()
 
@@ -84,12 +87,14 @@ def _decoded(data: bytes) -> str:
         raise Unreadable(Fault("", found, "UTF-8 text; save the file in that encoding")) from None
 
 
-def _object(pairs: list[tuple[str, Any]]) -> _Object:
-    result = _Object(pairs)
-    if len(result) < len(pairs):
-        seen: set[str] = set()
-        result.repeated = tuple({name: None for name, _ in pairs if name in seen or seen.add(name)})  # type: ignore[func-returns-value]
-    return result
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    plain = dict(pairs)
+    if len(plain) == len(pairs):
+        return plain
+    marked = _Object(plain)
+    names = [name for name, _ in pairs]
+    marked.repeated = tuple(name for name, count in Counter(names).items() if count > 1)
+    return marked
 
 
 def _whole(digits: str) -> int | float:
@@ -109,12 +114,19 @@ def _syntax_fault(error: json.JSONDecodeError) -> Fault:
 def _value_faults(document: Any) -> Iterator[Fault]:
     """Walk the whole document without recursion, however deep it is."""
     waiting: list[tuple[tuple[str | int, ...], Any]] = [((), document)]
+    brackets = 0
     while waiting:
         path, value = waiting.pop()
+        if isinstance(value, dict | list):
+            brackets += 1
+            if len(value) > LIST_LIMIT:
+                raise Unreadable(Fault(pointer(path), shown(value), f"at most {LIST_LIMIT:,} values"))
+            if brackets > BRACKET_LIMIT:
+                raise Unreadable(Fault("", f"more than {BRACKET_LIMIT:,} lists and objects", "a document of fewer"))
         if len(path) > DEPTH_LIMIT:
             raise Unreadable(_too_deep(f"brackets nested {len(path)} deep"))
-        if isinstance(value, _Object):
-            for name in value.repeated:
+        if isinstance(value, dict):
+            for name in getattr(value, "repeated", ()):
                 yield Fault(pointer((*path, name)), "the field given more than once", "each field once")
             waiting.extend(((*path, name), inner) for name, inner in reversed(value.items()))
         elif isinstance(value, list):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
@@ -14,6 +15,8 @@ from service.models.schema import document_schema
 from service.planning.errors import Fault, pointer
 
 Path = tuple[str | int, ...]
+
+ALIKE_LIMIT = 300  # faults of one kind in lists that are put into words; the rest are counted
 
 _PLAIN = {
     "bool_type": "true or false",
@@ -40,9 +43,17 @@ _PLAIN = {
 
 def faults_of(error: ValidationError, document: Any) -> Iterator[Fault]:
     """Say each of the model's errors as a fault of the document it was found in."""
+    alike: Counter[tuple[str | None, ...]] = Counter()
     for detail in error.errors(include_url=False):
+        kind = (detail["type"], *(None if isinstance(step, int) else step for step in detail["loc"]))
+        alike[kind] += 1
+        if alike[kind] > ALIKE_LIMIT:
+            continue
         path = _path(detail["loc"], document, missing=detail["type"] == "missing")
         yield from _faults(detail, path, document)
+    more = sum(count - ALIKE_LIMIT for count in alike.values() if count > ALIKE_LIMIT)
+    if more:
+        yield Fault("", f"{more:,} more faults like these, in longer lists than are worth reading", "none")
 
 
 def _faults(detail: Mapping[str, Any], path: Path, document: Any) -> Iterator[Fault]:

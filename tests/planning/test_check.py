@@ -420,6 +420,21 @@ def test_more_than_can_be_held_is_refused_not_chewed():
     assert "1,000" in fault.expected
 
 
+@pytest.mark.parametrize(
+    ("data", "where", "expected"),
+    [
+        (b'{"motors": [' + b"{}," * 1_600_000 + b"{}]}", "/motors", "10,000"),
+        (b'{"entries": [' + b",".join([b'{"recovery": [' + b"{}," * 99 + b"{}]}"] * 9_000) + b"]}", "", "fewer"),
+        (b"[" + b"1," * 2_000_000 + b"1]", "", "10,000"),
+    ],
+    ids=["many-motors", "many-devices", "many-numbers"],
+)
+def test_a_flood_is_refused_at_once(data: bytes, where: str, expected: str):
+    (fault,) = faults(data)
+    assert fault.pointer == where and expected in fault.expected
+    check_wording(fault)
+
+
 def test_the_refusal_carries_every_fault_and_the_name_of_the_file():
     document = small_day()
     put("/name", 3)(document)

@@ -1,0 +1,52 @@
+"""What a launch day answers about itself, and the standard pressure its barometer is held against."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import pytest
+
+from service.models.crosscheck import standard_pressure_hpa
+from service.models.day import LaunchDay
+from tests.builders import small_day
+
+
+def test_ceilings_hold_in_their_windows():
+    day = LaunchDay.model_validate(small_day())
+
+    def heights(hour: str) -> list[float]:
+        return [c.height_m for c in day.ceilings_at(datetime.fromisoformat(f"2028-07-09T{hour}:00-03:00"))]
+
+    assert heights("09:59") == [900.0]
+    assert heights("10:00") == heights("12:00") == [900.0, 2200.0]
+    assert heights("12:01") == [900.0]
+
+
+def test_a_single_ceiling_is_a_list_of_one():
+    document = small_day()
+    document["ceiling"] = {"height_m": 500.0, "datum": "agl"}
+    day = LaunchDay.model_validate(document)
+    assert [c.height_agl_m(day.field.elevation_m) for c in day.ceilings] == [500.0]
+
+
+def test_unknown_ids_are_key_errors():
+    day = LaunchDay.model_validate(small_day())
+    with pytest.raises(KeyError):
+        day.motor_by_id("none")
+    with pytest.raises(KeyError):
+        day.pad_by_name("none")
+    assert day.entry_by_id("n2").rocket.name == "Carancho"
+
+
+def test_defaults_are_the_stated_ones():
+    day = LaunchDay.model_validate(small_day())
+    assert (day.policy.outside_caution, day.policy.outside_stop) == (0.01, 0.05)
+    assert (day.policy.people_caution, day.policy.people_stop) == (0.001, 0.01)
+    assert (day.policy.conditions_max_age_min, day.policy.samples) == (30.0, 1024)
+    assert (day.mode_chances.no_deployment, day.mode_chances.main_at_apogee) == (0.03, 0.01)
+
+
+@pytest.mark.parametrize(("height_m", "pascals"), [(0, 101325), (1000, 89876.3), (2000, 79501.4), (5000, 54048.3)])
+def test_pressure_of_the_standard_atmosphere(height_m, pascals):
+    """U.S. Standard Atmosphere, 1976, Table I: rows at 0, 1, 2 and 5 km, to half a pascal."""
+    assert 100.0 * standard_pressure_hpa(height_m) == pytest.approx(pascals, abs=0.5)
