@@ -9,7 +9,7 @@ import numpy as np
 from .airframe import Airframe, FinSet, Lugs
 from .bodies import BodyPart, body_parts, wetted_area_m2
 from .checks import not_negative, series
-from .coefficients import base_pressure_drag, smooth_step, stagnation_ratio
+from .coefficients import base_pressure_drag, bridged, smooth_step, stagnation_ratio
 from .errors import OutsideModel
 from .fins import fin_area_m2, mean_chord_m
 from .friction import mean_friction
@@ -162,7 +162,8 @@ def _leading_edges(fins: FinSet, mach: np.ndarray) -> np.ndarray:
     if fins.edge == "square":
         return 0.85 * stagnation_ratio(mach) * _sweep_cosine2(fins) * _frontal_m2(fins)
     if fins.edge == "rounded":
-        return rounded_edge_drag(mach) * _sweep_cosine2(fins) * _frontal_m2(fins)
+        # the formulas turn from a steep rise to a fall at Mach 0.9; the air does so less sharply
+        return bridged(rounded_edge_drag, mach, 0.8, 1.05) * _sweep_cosine2(fins) * _frontal_m2(fins)
     return np.zeros_like(mach)
 
 

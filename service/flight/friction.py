@@ -8,6 +8,7 @@ from .coefficients import smooth_step
 
 LOWEST_REYNOLDS = 1e4
 TRANSITION_REYNOLDS = 5e5
+SMOOTH_M = 1e-9  # finer than this no roughness is felt
 POLISHED_UM = 1.0  # finishes this fine may keep a laminar run; painted and jointed airframes do not
 
 
@@ -59,7 +60,7 @@ def mean_friction(reynolds, roughness_m: float, length_m: float, mach):
     past = smooth_step(mach, 0.9, 1.1)
     slow = 1.0 - 0.1 * np.minimum(mach, 1.1) ** 2
     smooth = smooth * (slow + past * ((1.0 + 0.15 * mach**2) ** -0.58 - slow))
-    if roughness_m <= 0.0:
+    if roughness_m < SMOOTH_M:
         return smooth
     rough = rough_friction(roughness_m, length_m) * (slow + past * (1.0 / (1.0 + 0.18 * mach**2) - slow))
     critical = critical_reynolds(roughness_m, length_m)
