@@ -55,6 +55,17 @@ def test_an_end_burner_carries_its_propellant_forward():
     assert (moved < 0.0).all()  # always towards the nose as the tail lightens
 
 
+def test_an_end_burners_grain_recedes_from_the_nozzle():
+    # a motor of nothing but grain: a solid cylinder whose fore end stays where it is, worked here from its volume
+    motor = MotorBody(1.0 + 1e-9, 1.0, 0.5, 0.08, 1.0, end_burner=True)
+    table = mass_table(1e-6, 0.5, 1.0, 0.08, motor, dry_pitch_inertia_kgm2=1e-12, dry_roll_inertia_kgm2=1e-12)
+    whole = 1.0 / 1700.0 / (math.pi * (0.88 * 0.04) ** 2)
+    fore = 1.0 - 0.05 - whole
+    assert table.cg_from_nose_m[0] == pytest.approx(fore + whole / 2.0, rel=1e-5)
+    assert table.cg_from_nose_m[32] == pytest.approx(fore + whole / 4.0, rel=1e-5)
+    assert table.pitch_inertia_kgm2[0] == pytest.approx((3.0 * 0.0352**2 + whole**2) / 12.0, rel=1e-4)
+
+
 def test_a_cluster_weighs_as_much_as_its_motors_and_rolls_slower():
     one = mass_table(**ROCKET, motor=replace(MOTOR, diameter_m=0.013))
     three = mass_table(**ROCKET, motor=replace(MOTOR, diameter_m=0.013), motor_count=3)
@@ -62,6 +73,15 @@ def test_a_cluster_weighs_as_much_as_its_motors_and_rolls_slower():
     alone = one.roll_inertia_kgm2[0] - 0.165 * 0.0205**2
     ring = 0.0065 / math.sin(math.pi / 3.0)
     assert three.roll_inertia_kgm2[0] == pytest.approx(0.165 * 0.0205**2 + 3.0 * (alone + 0.044 * ring**2))
+    # a ring of masses has half its polar inertia across: against one motor three times as heavy on the axis
+    heavy = replace(MOTOR, diameter_m=0.013, loaded_mass_kg=0.132, propellant_mass_kg=0.024)
+    lone, trio = (
+        mass_table(**ROCKET, motor=heavy),
+        mass_table(**ROCKET, motor=replace(heavy, loaded_mass_kg=0.044, propellant_mass_kg=0.008), motor_count=3),
+    )
+    assert trio.mass_kg == pytest.approx(lone.mass_kg)
+    difference = trio.pitch_inertia_kgm2[-1] - lone.pitch_inertia_kgm2[-1]
+    assert difference == pytest.approx(0.108 * ring**2 / 2.0, rel=1e-6)
 
 
 def test_a_motor_that_does_not_light_stays_full():
