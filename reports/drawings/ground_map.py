@@ -57,10 +57,8 @@ class GroundMap:
         box = (left, bottom - 12.0, left + text_width(text, TYPE, True) + 8.0, bottom)
         self.placer.keep_free(box)
         at = (left + 4.0, bottom - 6.0 - TYPE / 2 + ASCENT * TYPE)
-        return [
-            Area((rectangle(box),), Look(fill="paper"), "slip"),
-            Label(text, at, TYPE, bold=True, role="unknown", name="warning"),
-        ]
+        words = Label(text, at, TYPE, bold=True, role="unknown", name="warning")
+        return [Area((rectangle(box),), Look(fill="paper"), "slip"), words]
 
     def under(self, contours: list[Shape]) -> None:
         """Zones, then contours, then the boundary and the pads on top; pads are named first."""

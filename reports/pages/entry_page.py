@@ -21,7 +21,7 @@ from reports.pdf import Picture
 from reports.sentences import MODE_WORDS, answer, say
 from reports.sheet_data import EntryPage, Figure, Finding, ModeRisk, PadSettings, RangeSheet
 
-MAP_TALL = 80 * mm
+MAP_TALL = 77 * mm
 PLOT_TALL = 37 * mm
 
 
@@ -51,7 +51,9 @@ def _check_in(entry: EntryPage, wide: float) -> list[Flowable]:
         who = f"{tick.by}, {clock(tick.at) if tick.at else ''}" if tick.by else "initials"
         half = wide / 2
         row = [Picture(tick_box(bool(tick.by), size=7.0)), words(text, paper.SMALL, 300), words(who, paper.NOTE, 70)]
-        cells.append(columns(row, [half * 0.055, half * 0.685, half * 0.26], gap=4))
+        cells.append(
+            columns(row, [half * f for f in ((0.055, 0.62, 0.325) if tick.by else (0.055, 0.785, 0.16))], gap=4)
+        )
     if not cells:
         return []
     rows = [[*cells[i : i + 2], *([""] if i + 1 == len(cells) else [])] for i in range(0, len(cells), 2)]

@@ -53,7 +53,7 @@ def _cautions(entry: EntryPage, units: Units, wide: float) -> list[list[Flowable
     texts = [f"Caution {i}: {say(c, units)}" for i, c in enumerate(entry.cautions[:MOST_CAUTIONS], start=1)]
     if len(entry.cautions) > MOST_CAUTIONS:
         texts.append(f"and {len(entry.cautions) - MOST_CAUTIONS} more, listed above")
-    widths = [wide * 0.78, wide * 0.22]
+    widths = [wide * 0.86, wide * 0.14]
     return [[columns([words(text, paper.BODY, 400), words("initials", paper.COLUMN)], widths)] for text in texts]
 
 

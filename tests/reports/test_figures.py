@@ -1,0 +1,107 @@
+"""Rounding and units, against definitions that do not come from us."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reports.amounts import Amount, Limit
+from reports.errors import UnknownChoice
+from reports.figures import amount_text, beside, check_units, limit_text, rough
+
+
+@pytest.mark.parametrize(
+    ("value", "spread", "printed"),
+    [
+        (412.37, 32.1, "410 ± 30 m"),  # the project's own example of how a figure reads
+        (96.0, 9.0, "96 ± 9 m"),
+        (1620.0, 90.0, "1,620 ± 90 m"),
+        (412.37, 14.2, "412 ± 14 m"),  # two digits where the first is a 1: JCGM 100:2008, 7.2.6, as recalled
+        (0.123, 0.04, "0.12 ± 0.04 m"),
+        (412.0, 96.0, "410 ± 100 m"),
+        (-3.4, 0.5, f"{chr(0x2212)}3.4 ± 0.5 m"),
+        (0.2, 30.0, "0 ± 30 m"),
+    ],
+)
+def test_a_value_is_rounded_where_its_spread_begins(value, spread, printed):
+    assert amount_text(Amount(value, "length", spread), "si") == printed
+
+
+@pytest.mark.parametrize("value", [None, math.nan, math.inf, -math.inf])
+def test_what_is_not_known_says_so(value):
+    assert amount_text(Amount(value, "speed", 1.0), "si") == "UNKNOWN"
+    assert limit_text(Limit("at_most", Amount(value, "speed")), "us") == "UNKNOWN"
+    assert beside(Amount(value, "speed"), Limit("at_most", Amount(3.0, "speed")), "si")[0] == "UNKNOWN"
+
+
+# Exact by the international yard and pound agreement of 1959 and by standard gravity (3rd CGPM 1901);
+# inch of mercury, conventional: 3386.389 Pa, NIST SP 811 appendix B, as recalled.
+@pytest.mark.parametrize(
+    ("amount", "printed"),
+    [
+        (Amount(0.3048 * 1500, "length"), "1,500 ft"),
+        (Amount(0.0254, "short_length"), "1 in"),
+        (Amount(0.45359237 * 3.3, "mass"), "3.3 lb"),
+        (Amount(0.45359237 / 4, "mass"), "4 oz"),
+        (Amount(0.44704 * 20, "wind_speed"), "20 mph"),
+        (Amount(0.3048 * 44, "speed"), "44 ft/s"),
+        (Amount(4.4482216152605 * 9, "force"), "9 lbf"),
+        (Amount(1.3558179483314 * 75, "energy"), "75 ft·lbf"),
+        (Amount(33.86389 * 29.9, "pressure"), "29.9 inHg"),
+        (Amount(15.0, "temperature"), "59 °F"),
+        (Amount(-40.0, "temperature"), f"{chr(0x2212)}40 °F"),
+    ],
+)
+def test_us_units(amount, printed):
+    assert amount_text(amount, "us") == printed
+
+
+def test_a_value_and_its_limit_never_look_equal_when_they_are_not():
+    found, limit = beside(Amount(749.9, "length", 40.0), Limit("at_least", Amount(750.0, "length")), "si")
+    assert (found, limit) == ("749.9 ± 40.0 m", "at least 750 m")
+
+
+@given(
+    bound=st.floats(0.01, 1e5),
+    step=st.floats(1e-4, 0.5),
+    spread=st.floats(0.001, 1.0),
+    units=st.sampled_from(["si", "us"]),
+)
+def test_printing_never_moves_a_value_across_its_limit(bound, step, spread, units):
+    value = bound * (1.0 + step)
+    found, limit = beside(Amount(value, "length", spread * value), Limit("at_most", Amount(bound, "length")), units)
+    first = float(found.split(" ")[0].replace(",", ""))
+    last = float(limit.removeprefix("at most ").split(" ")[0].replace(",", ""))
+    assert first > last
+
+
+@pytest.mark.parametrize(
+    ("chance", "printed"),
+    [
+        (1.0, "> 99.9 %"),
+        (0.9996, "> 99.9 %"),
+        (0.994, "99.4 %"),
+        (0.97, "97 %"),
+        (0.0004, "< 0.05 %"),
+        (0.0, "none seen"),
+    ],
+)
+def test_a_chance_never_rounds_up_to_all(chance, printed):
+    assert amount_text(Amount(chance, "chance"), "si") == printed
+
+
+def test_huge_numbers_keep_one_line():
+    assert amount_text(Amount(1.234e30, "length"), "si") == "1.23e30 m"
+    assert len(amount_text(Amount(1e300, "energy", 1e299), "us")) < 20
+
+
+def test_distances_off_a_contour_keep_two_digits():
+    assert amount_text(rough(143.0), "si") == "140 m"
+    assert amount_text(rough(0.0), "si") == "0 m"
+    assert amount_text(rough(math.nan), "si") == "UNKNOWN"
+
+
+def test_units_that_are_not_offered_are_refused():
+    with pytest.raises(UnknownChoice, match="'furlongs' is not offered; choose 'si' or 'us'"):
+        check_units("furlongs")
