@@ -146,6 +146,11 @@ def validation_faults(error: ValidationError, where: str) -> Iterator[Fault]:
         yield Fault(pointer, "; or ".join(dict.fromkeys(said)))
 
 
+def all_codes() -> list[str]:
+    """Ids of every code that comes with the program."""
+    return list(FILES)
+
+
 def editions(codes: list[str]) -> list[CodeEdition]:
     """What to print about each code in use, in the order given."""
     return [load(code).edition for code in codes]

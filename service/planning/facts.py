@@ -91,7 +91,10 @@ def field_facts(day: LaunchDay, ground: Ground, pad: Pad, when: datetime) -> dic
     edge_m = ground.edge_m(pad)
     # beyond the boundary is somebody else's ground; what is drawn inside it may lie nearer
     outsider_m = min([edge_m, *[found for found in outsiders if found is not None]])
-    open_now = [ceiling.height_agl_m(day.field.elevation_m) for ceiling in day.ceilings_at(when)]
+    # a window that hangs on something still to be done does not count until that is done and the condition removed
+    open_now = [
+        ceiling.height_agl_m(day.field.elevation_m) for ceiling in day.ceilings_at(when) if ceiling.condition is None
+    ]
     ever = [ceiling.height_agl_m(day.field.elevation_m) for ceiling in day.ceilings]
     facts: dict[str, Fact] = {
         "field_min_dimension_m": ground.min_dimension_m,

@@ -1,0 +1,263 @@
+"""The commands. Each parses, asks one job, and prints; heavy modules load only when their command runs."""
+
+from __future__ import annotations
+
+import json
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import click
+
+from service.version import VERSION, engine
+
+EXIT_STOP = 1  # something stops, or is not known
+EXIT_REFUSED = 2  # the document or the call cannot be used
+
+
+class Refusal(click.ClickException):
+    """An input that cannot be used: said in a sentence, exit status 2, nothing written."""
+
+    exit_code = EXIT_REFUSED
+
+
+def _read(path: Path) -> tuple[Any, bytes]:
+    """The checked document and its bytes; every fault is listed on the way out."""
+    from service.planning.check import read_day
+    from service.planning.errors import DocumentRefused
+
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise Refusal(f"{path}: {(error.strerror or 'it cannot be read').lower()}") from None
+    try:
+        return read_day(data, path.name), data
+    except DocumentRefused as refused:
+        _list_faults(refused)
+        raise SystemExit(EXIT_REFUSED) from None
+
+
+def _list_faults(refused: Any) -> None:
+    for fault in refused.faults:
+        click.echo(str(fault), err=True)
+    count = len(refused.faults)
+    click.echo(f"{refused.name}: {count} fault{'' if count == 1 else 's'}; nothing was written", err=True)
+
+
+def _entry(day: Any, entry_id: str) -> Any:
+    try:
+        return day.entry_by_id(entry_id)
+    except KeyError:
+        known = ", ".join(entry.id for entry in day.entries) or "none"
+        raise Refusal(f"--entry {entry_id}: no such entry; the document has {known}") from None
+
+
+def _moment(day: Any) -> tuple[datetime, float | None]:
+    """The moment ages count to, and the age to print: real on the launch day itself, else that of the reading."""
+    now = datetime.now(UTC)
+    observed = day.conditions.observed_at
+    if now.astimezone(ZoneInfo(day.timezone)).date() == day.date and now >= observed:
+        return now, (now - observed).total_seconds() / 60.0
+    return observed, None
+
+
+def _progress(total_hint: str):
+    """A line on the terminal that shows how far long work is; silent where nobody looks."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(done: int, total: int, what: str) -> None:
+        click.echo(f"\r{total_hint} {done} of {total} ({what})    ", nl=done == total, err=True)
+
+    return show
+
+
+day_argument = click.argument("day", type=click.Path(path_type=Path))
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(VERSION, message="rangehand %(version)s")
+def main() -> None:
+    """Launch-day range planning for hobby rocketry.
+
+    A launch-day document goes in; estimates, footprints, findings and a range sheet come out. It reports; it never
+    approves. Local code, the authority having jurisdiction and the range safety officer come first.
+    """
+
+
+@main.command()
+@day_argument
+def check(day: Path) -> None:
+    """List every fault of a launch-day document, each with its JSON pointer."""
+    found, _data = _read(day)
+    from service.planning.ground import ground_of
+
+    for remark in ground_of(found).remarks:
+        click.echo(f"mended: /field/{remark}")
+    click.echo(f"{day.name}: no faults; {len(found.entries)} entries, {len(found.motors)} motors, {len(found.field.pads)} pads")
+
+
+@main.command()
+@click.option("--of", "what", type=click.Choice(["document", "assessment"]), default="document", show_default=True)
+def schema(what: str) -> None:
+    """Print the JSON Schema of the launch-day document, or of an assessment."""
+    if what == "document":
+        from service.models.schema import document_schema
+
+        found = document_schema()
+    else:
+        from service.models.assessment import DayAssessment
+
+        found = DayAssessment.model_json_schema()
+        found["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    click.echo(json.dumps(found, indent=2, ensure_ascii=False))
+
+
+@main.command()
+@day_argument
+@click.option("--entry", "entry_id", required=True, help="Id of the entry to fly.")
+@click.option("--csv", "csv_path", type=click.Path(path_type=Path), help="Write the flight's history here.")
+def fly(day: Path, entry_id: str, csv_path: Path | None) -> None:
+    """Fly one entry once, in the day's conditions, and print its figures."""
+    from service.planning.fly import flight_lines, history_csv, nominal_flight
+
+    found, _data = _read(day)
+    entry = _entry(found, entry_id)
+    from service.flight.errors import FlightError
+
+    try:
+        inputs, flight = nominal_flight(found, entry)
+    except FlightError as error:
+        raise Refusal(f"{entry_id}: {error}") from None
+    for line in flight_lines(found, entry, inputs, flight):
+        click.echo(line)
+    if csv_path is not None:
+        from service.planning.files import write_whole
+
+        write_whole(csv_path, history_csv(flight))
+        click.echo(f"history: {csv_path}, {len(flight.history)} rows")
+
+
+def _assess(found: Any, data: bytes, entry_ids: tuple[str, ...]) -> tuple[Any, float | None]:
+    from service.planning.assess import assess_day
+    from service.planning.identity import document_hash
+
+    for entry_id in entry_ids:
+        _entry(found, entry_id)
+    at, age_min = _moment(found)
+    result = assess_day(
+        found, document_hash(data), entries=entry_ids or None, at=at, progress=_progress("assessed")
+    )
+    return result, age_min
+
+
+def _exit_status(result: Any) -> int:
+    return EXIT_STOP if result.standings["stop"] or result.standings["unknown"] else 0
+
+
+@main.command()
+@day_argument
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder for the results.")
+@click.option("--entry", "entry_ids", multiple=True, help="Only this entry; may be given again.")
+def assess(day: Path, out: Path, entry_ids: tuple[str, ...]) -> None:
+    """Assess all entries in the day's conditions; write assessment.json, GeoJSON and KML.
+
+    Exit status: 0 when nothing stops and all is known, 1 when an entry stands at stop or unknown, 2 when the
+    document is refused.
+    """
+    from service.planning.files import assessment_files, write_whole
+    from service.planning.table import table_lines
+
+    found, data = _read(day)
+    result, _age = _assess(found, data, entry_ids)
+    for line in table_lines(result):
+        click.echo(line)
+    for name, content in assessment_files(found, result).items():
+        write_whole(out / name, content)
+        click.echo(f"wrote {out / name}")
+    raise SystemExit(_exit_status(result))
+
+
+def _sheet(found: Any, result: Any, age_min: float | None, paper: str, units: str) -> bytes:
+    from service.planning.sheet import range_sheet, sheet_pdf
+
+    sheet = range_sheet(found, result, made_at=datetime.now(UTC), age_min=age_min)
+    return sheet_pdf(sheet, paper, units)
+
+
+paper_option = click.option("--paper", type=click.Choice(["A4", "letter"]), default="A4", show_default=True)
+units_option = click.option("--units", type=click.Choice(["si", "us"]), default="si", show_default=True)
+
+
+@main.command()
+@day_argument
+@click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The PDF to write.")
+@click.option("--entry", "entry_ids", multiple=True, help="Only this entry; may be given again.")
+@paper_option
+@units_option
+def sheet(day: Path, output: Path, entry_ids: tuple[str, ...], paper: str, units: str) -> None:
+    """Assess the day and print its range sheet, unsigned."""
+    from service.planning.files import write_whole
+
+    found, data = _read(day)
+    result, age_min = _assess(found, data, entry_ids)
+    write_whole(output, _sheet(found, result, age_min, paper, units))
+    click.echo(f"wrote {output}")
+
+
+@main.command()
+@click.option("--out", type=click.Path(path_type=Path), default=Path("rangehand-demo"), show_default=True)
+@paper_option
+@units_option
+def demo(out: Path, paper: str, units: str) -> None:
+    """Write the invented demo day to a folder, assess it, and print its sheet."""
+    from service.planning.demo import demo_document
+    from service.planning.files import assessment_files, write_whole
+    from service.planning.table import table_lines
+
+    data = demo_document()
+    path = out / "day.json"
+    write_whole(path, data)
+    found, data = _read(path)
+    click.echo(f"{found.name}, {found.date.isoformat()}: an invented club, field, makers and flyers.")
+    click.echo("Compiling the flight model: the first run takes a little longer.", err=True)
+    result, age_min = _assess(found, data, ())
+    for line in table_lines(result):
+        click.echo(line)
+    files = {**assessment_files(found, result), "range-sheet.pdf": _sheet(found, result, age_min, paper, units)}
+    for name, content in files.items():
+        write_whole(out / name, content)
+    click.echo(f"In {out}: day.json, {', '.join(files)}")
+    click.echo("")
+    click.echo("What to do next:")
+    click.echo(f"  look at the sheet        {out / 'range-sheet.pdf'}")
+    click.echo(f"  change the day           edit {path}, then: rangehand check {path}")
+    click.echo(f"  assess it again          rangehand assess {path} --out {out}")
+    click.echo(f"  fly one entry            rangehand fly {path} --entry {found.entries[0].id}")
+    click.echo("Local code, the authority having jurisdiction and the range safety officer come first.")
+
+
+@main.command()
+@click.option("--quick", is_flag=True, help="Fewer flights: a look, not a measurement.")
+def bench(quick: bool) -> None:
+    """Measure speed and error of the flight model, as ratios within this run."""
+    from service.bench import run
+
+    run(click.echo, quick=quick)
+
+
+@main.command()
+def about() -> None:
+    """Print the versions: program, engine, code editions."""
+    from service.codes.load import all_codes, editions
+
+    click.echo(f"rangehand {VERSION}, engine {engine()}")
+    for edition in editions(all_codes()):
+        checked = f"checked {edition.checked_on.isoformat()}" if edition.checked_on else "not confirmed by an organiser"
+        click.echo(f"  {edition.id}: {edition.title}, edition {edition.edition}, {checked}")
+
+
+if __name__ == "__main__":
+    main()
