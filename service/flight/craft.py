@@ -1,7 +1,8 @@
 """What the kernel reads during one flight, packed for compiled code, and the names of what it writes.
 
-State vector, 13 numbers: east, north, up [m]; velocity east, north, up [m/s]; quaternion w, x, y, z (body to world);
-body rates p, q, r [rad/s]. Body x points forward along the axis.
+State, 14 numbers: east, north, up [m]; velocity east, north, up [m/s]; quaternion w, x, y, z of axes that turn with
+the nose but do not roll; spin p about the axis and rates q, r about the other two of those axes [rad/s]; roll angle of
+the body in them [rad]. The x axis points forward along the body.
 """
 
 from __future__ import annotations

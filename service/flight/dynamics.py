@@ -1,6 +1,8 @@
 """Six-degree-of-freedom rates of change, and one Runge-Kutta step. Compiled; no checks: the faces check.
 
-Rigid body, flat earth, quaternion attitude, wind included. Normal force CN_alpha sin(alpha) up to the stall at the
+Rigid body, flat earth, quaternion attitude, wind included. The body is alike all round its axis, so the axes used
+turn with its nose but do not roll with it: how far it has rolled is a state of its own that only the thrust line asks
+for, and a fast spin costs no short steps. Normal force CN_alpha sin(alpha) up to the stall at the
 centre of pressure, cross-flow body lift K A sin²(alpha) at the centroid of the side area, axial force along the
 body, pitch damping about the moving centre of gravity, jet damping, roll forcing and damping by the fins.
 
@@ -81,8 +83,14 @@ def mass_index(fraction):
 
 
 @inlined
+def is_uneven(craft):
+    """Whether thrust leans or stands off the axis, so that it matters how far the body has rolled."""
+    return craft.thrust_pitch != 0.0 or craft.thrust_yaw != 0.0 or craft.thrust_offset_m != 0.0
+
+
+@inlined
 def rates(craft, segment, time_s, y):
-    """Rates of change of the 13 states, and side results by the names above. States and rates are tuples."""
+    """Rates of change of the 14 states, and side results by the names above. States and rates are tuples."""
     east_mps, north_mps, up_mps = y[3], y[4], y[5]
     i, f = level_index(y[2])
     levels = craft.levels
@@ -155,7 +163,13 @@ def rates(craft, segment, time_s, y):
     damping = half_flow * area * (cnxx - aero_cg * (2.0 * cnx - aero_cg * cn)) + jet
     axial = -pressure * area * ca * craft.drag_scale * min(max(cosine / COS_30, -1.0), 1.0)
 
-    thrust_y, thrust_z = thrust * craft.thrust_yaw, thrust * craft.thrust_pitch
+    # what is not the same all round the body turns with it
+    thrust_y, thrust_z, offset_y, offset_z = 0.0, 0.0, 0.0, 0.0
+    if thrust > 0.0 and is_uneven(craft):
+        cos_roll, sin_roll = math.cos(y[13]), math.sin(y[13])
+        thrust_y = thrust * (craft.thrust_yaw * cos_roll - craft.thrust_pitch * sin_roll)
+        thrust_z = thrust * (craft.thrust_yaw * sin_roll + craft.thrust_pitch * cos_roll)
+        offset_y, offset_z = -craft.thrust_offset_m * sin_roll, craft.thrust_offset_m * cos_roll
     per_kg = 1.0 / mass_kg
     force_x = (axial + thrust) * per_kg
     force_y = (thrust_y - normal * unit_y) * per_kg
@@ -166,10 +180,10 @@ def rates(craft, segment, time_s, y):
     p, q, r = y[10], y[11], y[12]
     per_inertia, per_roll_inertia = 1.0 / inertia, 1.0 / roll_inertia
     spin_damping = half_flow * roll_damping
-    roll = pressure * forcing * craft.fin_cant_rad - spin_damping * p - craft.thrust_offset_m * thrust_y
-    pitch = craft.thrust_offset_m * thrust + lever * thrust_z - turning * unit_z - damping * q
-    yaw = turning * unit_y - lever * thrust_y - damping * r
-    gyro = (inertia - roll_inertia) * p
+    roll = pressure * forcing * craft.fin_cant_rad - spin_damping * p + offset_y * thrust_z - offset_z * thrust_y
+    pitch = offset_z * thrust + lever * thrust_z - turning * unit_z - damping * q
+    yaw = turning * unit_y - lever * thrust_y - offset_y * thrust - damping * r
+    gyro = roll_inertia * p
     change = (
         east_mps,
         north_mps,
@@ -177,16 +191,19 @@ def rates(craft, segment, time_s, y):
         r11 * force_x + r12 * force_y + r13 * force_z - 2.0 * (north * up_mps - up * north_mps),
         r21 * force_x + r22 * force_y + r23 * force_z - 2.0 * up * east_mps,
         r31 * force_x + r32 * force_y + r33 * force_z + 2.0 * north * east_mps - gravity,
-        -0.5 * (a * p + b * q + c * r),
-        0.5 * (w * p + b * r - c * q),
-        0.5 * (w * q + c * p - a * r),
-        0.5 * (w * r + a * q - b * p),
+        -0.5 * (b * q + c * r),
+        0.5 * (b * r - c * q),
+        0.5 * (w * q - a * r),
+        0.5 * (w * r + a * q),
         roll * per_roll_inertia,
-        (pitch + gyro * r) * per_inertia,
-        (yaw - gyro * q) * per_inertia,
+        (pitch - gyro * r) * per_inertia,
+        (yaw + gyro * q) * per_inertia,
+        p,
     )
     margin = (cnx / cn - aero_cg) / craft.diameter_m if cn > 0.0 else -math.inf
+    nutation = gyro * per_inertia
     stiffness = pressure * (area * abs(arm) + craft.body_lift_area_m2 * abs(body_arm)) * per_inertia
+    stiffness += nutation * nutation
     fading = max(spin_damping * per_roll_inertia, damping * per_inertia)
     return change, (speed, mach, sine, thrust, mass_kg, margin, pressure, stiffness, fading)
 
@@ -197,7 +214,7 @@ def moved(y, h, k):
     return (
         y[0] + h * k[0], y[1] + h * k[1], y[2] + h * k[2], y[3] + h * k[3], y[4] + h * k[4], y[5] + h * k[5],
         y[6] + h * k[6], y[7] + h * k[7], y[8] + h * k[8], y[9] + h * k[9],
-        y[10] + h * k[10], y[11] + h * k[11], y[12] + h * k[12],
+        y[10] + h * k[10], y[11] + h * k[11], y[12] + h * k[12], y[13] + h * k[13],
     )  # fmt: skip
 
 
@@ -207,6 +224,7 @@ def with_unit_quaternion(y):
     n = 1.0 / math.sqrt(y[6] * y[6] + y[7] * y[7] + y[8] * y[8] + y[9] * y[9])
     return (
         y[0], y[1], y[2], y[3], y[4], y[5], n * y[6], n * y[7], n * y[8], n * y[9], y[10], y[11], y[12],
+        y[13],
     )  # fmt: skip
 
 

@@ -1,6 +1,6 @@
 """Free flight in six degrees of freedom, from the end of the guide until an event. Compiled.
 
-Fourth-order steps, at most 30 ms under thrust and 50 ms without, each short against the pitch oscillation, the
+Fourth-order steps, at most 20 ms under thrust and 50 ms without, each short against the pitch oscillation, the
 spin and the damping, and never across a knot of the thrust curve. Events (apogee, a height on the way down, the
 ground) are found by false position on the step length, so every state handed on lies on the event.
 """
@@ -21,14 +21,15 @@ from .dynamics import (
     SPIN_DAMPING,
     STIFFNESS,
     THRUST,
+    is_uneven,
     rates,
     runge_kutta,
 )
 from .tables import LEVEL_COUNT, LEVEL_SCALE_M, MACH_COUNT, MACH_STEP
 
-BURN_STEP_S = 0.030
+BURN_STEP_S = 0.020
 COAST_STEP_S = 0.050
-PHASE_STEP = 0.7  # longest step times the fastest angular rate [rad]
+PHASE_STEP = 0.5  # longest step times the fastest angular rate [rad]
 GREATEST_STEPS = 400_000
 TOP_M = LEVEL_SCALE_M * (LEVEL_COUNT - 1) ** 2
 TOP_MACH = MACH_STEP * (MACH_COUNT - 1)
@@ -97,7 +98,9 @@ def free_flight(craft, y, time_s, segment, until_s, to_apogee, floor_m, extremes
         if time_s >= until_s:
             return REACHED_TIME, y, time_s, segment, rows
 
-        turning = math.sqrt(y[10] * y[10] + y[11] * y[11] + y[12] * y[12])
+        turning = math.sqrt(y[11] * y[11] + y[12] * y[12])
+        if segment < last and is_uneven(craft):
+            turning = max(turning, abs(y[10]))
         fastest = max(math.sqrt(note[STIFFNESS]), turning, note[SPIN_DAMPING])
         h = BURN_STEP_S if segment < last else COAST_STEP_S
         if h * fastest > PHASE_STEP:

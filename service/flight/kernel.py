@@ -107,7 +107,7 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
     qw, qx, qy, qz = turned_to(east, north, up)
     y = (
         length_m * east, length_m * north, length_m * up, speed * east, speed * north, speed * up,
-        qw, qx, qy, qz, 0.0, 0.0, 0.0,
+        qw, qx, qy, qz, 0.0, 0.0, 0.0, 0.0,
     )  # fmt: skip
     _dy, note = rates(craft, segment, time_s, y)
     figures[3], figures[4], figures[5] = note[AIRSPEED], math.asin(min(note[SINE], 1.0)), note[MARGIN]
@@ -286,5 +286,18 @@ def air_state(craft, height_m):
 
 @kernel
 def state_rates(craft, segment, time_s, y):
-    """The rates the kernel integrates, for checking against other integrators. `y` is a tuple of 13."""
+    """The rates the kernel integrates, for checking against other integrators. `y` is a tuple of 14."""
     return rates(craft, segment, time_s, y)
+
+
+@kernel
+def fly_on(craft, y, time_s, until_s, history):
+    """Free flight from any state (a tuple of 14) until a moment or the ground, for checks. (why, state, time, rows)."""
+    extremes = np.zeros(EXTREME_COUNT)
+    segment, last = 0, craft.knot_s.shape[0] - 1
+    while segment < last and time_s >= craft.knot_s[segment + 1]:
+        segment += 1
+    why, y, time_s, segment, rows = free_flight(
+        craft, y, time_s, segment, until_s, False, 0.0, extremes, history, 0
+    )
+    return why, y, time_s, rows
