@@ -183,7 +183,7 @@ def beside(amount: Amount, limit: Limit, units: Units) -> tuple[str, str]:
         return amount_text(amount, units), printed_limit
     value, bound = float(amount.value or 0.0), float(limit.amount.value or 0.0)
     for digits in range(DIGITS, MOST_DIGITS + 1):
-        printed = amount_text(amount, units, digits)
+        printed, printed_limit = amount_text(amount, units, digits), limit_text(limit, units, max(digits, DIGITS + 1))
         found, asked = _number_in(printed), _number_in(printed_limit.split(" ", 2)[2])
         if found is None or asked is None or (found > asked) - (found < asked) == (value > bound) - (value < bound):
             return printed, printed_limit

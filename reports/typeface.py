@@ -76,6 +76,11 @@ def fit(text: str, size: float, room: float, bold: bool = False) -> str:
     """The longest start of the text that fits into the room."""
     if width(text, size, bold) <= room:
         return text
-    while text and width(text + "…", size, bold) > room:
-        text = text[:-1]
-    return text.rstrip() + "…"
+    shortest, longest = 0, min(len(text), int(room / (0.2 * size)) + 1)  # no letter is narrower than a fifth
+    while shortest < longest:
+        half = (shortest + longest + 1) // 2
+        if width(text[:half] + "…", size, bold) <= room:
+            shortest = half
+        else:
+            longest = half - 1
+    return text[:shortest].rstrip() + "…"

@@ -112,8 +112,7 @@ class PageMark(Flowable):
     def draw(self) -> None:
         canvas = self.canv
         canvas.page_subject, canvas.page_assessment = self.subject, self.assessment
-        canvas.bookmarkPage(self.anchor)
-        canvas.addOutlineEntry(printable(self.outline), self.anchor, 0)
+        canvas.page_anchors = [*canvas.page_anchors, (self.anchor, self.outline)]
 
 
 class SheetCanvas(Canvas):
@@ -122,6 +121,7 @@ class SheetCanvas(Canvas):
     imprint: Imprint
     page_subject = ""
     page_assessment = ""
+    page_anchors: list[tuple[str, str]] = []
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
@@ -129,11 +129,15 @@ class SheetCanvas(Canvas):
 
     def showPage(self) -> None:  # noqa: N802
         self._held.append(dict(self.__dict__))
+        self.page_anchors = []
         self._startPage()
 
     def save(self) -> None:
         for number, held in enumerate(self._held, start=1):
             self.__dict__.update(held)
+            for anchor, outline in self.page_anchors:  # only now does the page exist that they lead to
+                self.bookmarkPage(anchor)
+                self.addOutlineEntry(printable(outline), anchor, 0)
             _head(self)
             _foot(self, number, len(self._held))
             super().showPage()

@@ -54,10 +54,11 @@ def test_paper_and_text_keep_their_size(printed, form):
         wide, tall = (float(x) for x in (page.mediabox.width, page.mediabox.height))
         assert (wide * 25.4 / 72, tall * 25.4 / 72) == pytest.approx(SIZES_MM[form[0]], abs=0.1)
         places = []
-        page.extract_text(visitor_text=lambda text, _cm, tm, *_rest, to=places: to.append((text, tm)))
-        for text, tm in places:
-            if text.strip() and tm[4:] != [0.0, 0.0]:
-                assert 0 <= tm[4] <= wide and 0 <= tm[5] <= tall
+        page.extract_text(visitor_text=lambda text, cm, tm, *_rest, to=places: to.append((text, cm, tm)))
+        for text, cm, tm in places:
+            if text.strip():
+                x, y = (tm[4] * cm[i] + tm[5] * cm[i + 2] + cm[i + 4] for i in (0, 1))
+                assert 0 <= x <= wide and 0 <= y <= tall, text
 
 
 def test_what_was_handed_over_is_what_is_printed(printed):
@@ -231,9 +232,13 @@ def test_the_answer_rounds_against_the_flight(chance, words):
 
 def test_links_lead_from_the_table_to_the_entries(printed):
     reader = PdfReader(io.BytesIO(printed["A4", "si"]))
-    names = {f"entry-{i}" for i in range(len(SHEET.entries))}
-    assert names <= {name.lstrip("/") for name in reader.named_destinations}
-    assert len(reader.pages[0].get("/Annots", [])) == len(SHEET.entries)
+    pages = {page.indirect_reference.idnum: page for page in reader.pages}
+    targets = [annotation.get_object()["/Dest"][0].idnum for annotation in reader.pages[0]["/Annots"]]
+    for entry, target in zip(by_attention(SHEET.entries), targets, strict=True):
+        assert pages[target].extract_text().count(f"{entry.entry_id} {entry.rocket}") >= 1
+        assert f"assessment {entry.assessment_id}" in " ".join(pages[target].extract_text().split())
+    marks = {mark.title: mark["/Page"].idnum for mark in reader.outline}
+    assert marks["e-07 Reed 41: caution"] == targets[2]
 
 
 def test_the_date_does_not_depend_on_the_machine():
