@@ -22,7 +22,7 @@ from reports.sentences import MODE_WORDS, answer, say
 from reports.sheet_data import EntryPage, Figure, Finding, ModeRisk, PadSettings, RangeSheet
 
 MAP_TALL = 77 * mm
-PLOT_TALL = 37 * mm
+PLOT_TALL = 35 * mm
 
 
 def entry_page(sheet: RangeSheet, entry: EntryPage, index: int, units: Units, wide: float) -> list[Flowable]:

@@ -117,12 +117,11 @@ def _conditions(conditions: Conditions, units: Units, wide: float) -> list[Flowa
 
 
 def _weather(c: Conditions, units: Units) -> str:
-    share = "chance"
     parts = (
         ("", Amount(c.temperature_c, "temperature")),
         ("", Amount(c.pressure_hpa, "pressure")),
-        ("humidity ", Amount(c.relative_humidity, share)),
-        ("cloud ", Amount(c.cloud_cover, share)),
+        ("humidity ", Amount(c.relative_humidity, "chance")),
+        ("cloud ", Amount(c.cloud_cover, "chance")),
         ("base ", Amount(c.cloud_base_m, "length")),
         ("visibility ", Amount(c.visibility_m, "length")),
     )
@@ -130,7 +129,7 @@ def _weather(c: Conditions, units: Units) -> str:
     texts = []
     for (name, amount), full in zip(parts, names, strict=True):
         digits = 4 if amount.quantity in ("pressure", "length") else 3
-        text = f"{100 * float(amount.value or 0):.0f} %" if amount.quantity == share and amount.known else ""
+        text = f"{100 * float(amount.value or 0):.0f} %" if amount.quantity == "chance" and amount.known else ""
         texts.append((name or ("" if amount.known else full)) + (text or amount_text(amount, units, digits)))
     return ", ".join(texts)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeAlias
 
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, Table
@@ -14,7 +15,7 @@ from reports.pages.stationery import COLUMN, words
 from reports.pdf import Picture
 from reports.theme import LIGHT
 
-Cell = Flowable | str | list
+Cell: TypeAlias = Flowable | str | list  # type: ignore[valid-type]
 INK, RULE = HexColor(LIGHT["ink"]), HexColor(LIGHT["rule"])
 NOTHING = "–"
 

@@ -237,7 +237,7 @@ def test_links_lead_from_the_table_to_the_entries(printed):
     for entry, target in zip(by_attention(SHEET.entries), targets, strict=True):
         assert pages[target].extract_text().count(f"{entry.entry_id} {entry.rocket}") >= 1
         assert f"assessment {entry.assessment_id}" in " ".join(pages[target].extract_text().split())
-    marks = {mark.title: mark["/Page"].idnum for mark in reader.outline}
+    marks = {mark.title: mark.raw_get("/Page").idnum for mark in reader.outline}
     assert marks["e-07 Reed 41: caution"] == targets[2]
 
 
