@@ -31,7 +31,8 @@ def spread_of(nominal: float | None, samples: np.ndarray | None) -> Spread:
     places = np.asarray(PERCENTILES) / 100.0 * (ranked.size - 1)
     low, high = ranked[np.floor(places).astype(int)], ranked[np.ceil(places).astype(int)]
     finite = np.isfinite(high)
-    mixed = np.where(finite, low + (places % 1.0) * (np.where(finite, high, 0.0) - low), np.nan)
+    below = np.where(finite, low, 0.0)
+    mixed = np.where(finite, below + (places % 1.0) * (np.where(finite, high, 0.0) - below), np.nan)
     p025, p05, p95, p975 = (float(each) if math.isfinite(each) else None for each in mixed)
     return Spread(nominal=value, p025=p025, p05=p05, p95=p95, p975=p975)
 

@@ -179,6 +179,8 @@ def ground_facts(
     _chance(facts, "people_chance", planned.people if planned else None)
     for mode in MODES:
         footprint = by_mode.get(mode)  # type: ignore[call-overload]
+        if footprint is None and mode == "no_deployment":
+            footprint = planned  # nothing to deploy: as planned is how it comes down
         if footprint is None:
             continue
         _chance(facts, f"outside_chance_{mode}", _outside(footprint.inside))

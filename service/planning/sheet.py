@@ -26,7 +26,7 @@ from reports.sheet_data import (
     Tick,
     WindLayer,
 )
-from service.codes.rulebook import editions
+from service.codes.load import editions
 from service.flight.error_sources import SOURCES
 from service.models.assessment import Assessment, DayAssessment, ModeFootprint, Spread
 from service.models.conditions import Conditions as Weather

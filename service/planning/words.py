@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+import re
 
 from service.models.assessment import ModeFootprint
 from service.models.finding import Finding
 
 POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
-COUNTED = {"stop": "stop", "unknown": "unknown", "caution": "caution"}
 
 
 def compass_word(bearing_deg: float) -> str:
@@ -62,23 +62,49 @@ def answer(planned: ModeFootprint | None, why_unknown: str = "") -> str:
     return f"Comes down inside the field in {of_100(planned.inside.estimate)}; {where}."
 
 
+UNIT_WORDS = {"1": "", "cal": "calibers", "deg": "°", "ft*lbf": "ft·lbf", "N*s": "N·s"}
+
+
 def figure(value: float, unit: str) -> str:
-    """A measured value with three digits and its unit."""
+    """A measured value with three digits and its unit.
+
+    >>> figure(-1.5834, "cal"), figure(1.0, "1"), figure(5599.06, "ft")
+    ('-1.58 calibers', '1', '5,599 ft')
+    """
     if value == 0.0:
         return f"0 {unit}".strip()
     digits = max(0, 2 - math.floor(math.log10(abs(value)))) if abs(value) < 1000.0 else 0
     text = f"{value:,.{min(digits, 9)}f}" if abs(value) >= 1e-3 else f"{value:.1e}"
-    return f"{text} {'' if unit == '1' else unit}".strip()
+    if value == round(value) and abs(value) < 1000.0:
+        text = f"{value:.0f}"
+    word = UNIT_WORDS.get(unit, unit)
+    return f"{text}{'' if word == '°' else ' '}{word}".strip()
+
+
+def found_words(finding: Finding) -> str:
+    """What was measured, in the rule's unit and, where that differs, in SI."""
+    if isinstance(finding.measured, bool) or finding.measured is None or isinstance(finding.measured, str):
+        return {True: "yes", False: "no", None: "not met"}.get(finding.measured, str(finding.measured))  # type: ignore[arg-type]
+    said = figure(float(finding.measured), finding.unit)
+    if finding.measured_si is not None and finding.si_unit not in ("", "1", finding.unit):
+        said += f" ({figure(finding.measured_si, finding.si_unit)})"
+    return said
+
+
+def without_names(text: str) -> str:
+    """A note without the codes' own names for quantities, which mean nothing to a reader.
+
+    >>> without_names("static margin, lower 5 % (static_margin_low_cal) is not known")
+    'static margin, lower 5 % is not known'
+    """
+    return re.sub(r" \([a-z0-9]+(?:_[a-z0-9]+)+\)", "", text)
 
 
 def finding_sentence(finding: Finding) -> str:
     """A finding with what was measured."""
     if finding.standing == "unknown" and finding.measured is None:
-        return f"Not known: {finding.statement} {_capital(finding.note)}".strip()
-    if isinstance(finding.measured, bool) or finding.measured is None or isinstance(finding.measured, str):
-        said = {True: "yes", False: "no", None: "not met"}.get(finding.measured, finding.measured)  # type: ignore[arg-type]
-        return f"{finding.statement} Found: {said}."
-    return f"{finding.statement} Found: {figure(float(finding.measured), finding.unit)}."
+        return f"Not known: {finding.statement} {_capital(without_names(finding.note))}".strip()
+    return f"{finding.statement} Found: {found_words(finding)}."
 
 
 def _capital(text: str) -> str:
