@@ -7,6 +7,8 @@ from zoneinfo import ZoneInfo
 
 import shapely
 
+from geo.bearings import magnetic_from_true_deg
+from geo.declination import declination_deg
 from reports.amounts import Amount, Limit, Quantity
 from reports.ground_data import Contour, FieldPlan, Footprint, NearestEdge, PadMark, Path, Point
 from reports.ground_data import Zone as DrawnZone
@@ -361,4 +363,18 @@ def _pad_settings(day: LaunchDay, entry: Entry) -> PadSettings:
         tilt_deg=pad.tilt_deg,
         azimuth_deg=pad.azimuth_deg,
         delay=delay,
+        notes=_compass_note(day, entry),
     )
+
+
+def _compass_note(day: LaunchDay, entry: Entry) -> tuple[str, ...]:
+    """The azimuth as a hand compass shows it, where the guide leans and the declination is known."""
+    pad = day.pad_by_name(entry.pad)
+    if pad.tilt_deg <= 0.0:
+        return ()
+    declination = declination_deg(pad.position[0], pad.position[1], day.date, day.field.elevation_m)
+    if declination is None:
+        return ("Azimuth is from true north; the compass declination here is not known.",)
+    magnetic = magnetic_from_true_deg(pad.azimuth_deg, declination)
+    side = "east" if declination >= 0.0 else "west"
+    return (f"By compass {magnetic:.0f}° (declination {abs(declination):.1f}° {side}).",)
