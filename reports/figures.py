@@ -129,8 +129,10 @@ def _chance(value: float, digits: int) -> str:
     return f"{plain(percent, place - max(0, digits - DIGITS), trim=True)} %"
 
 
-def amount_text(amount: Amount, units: Units, digits: int = DIGITS) -> str:
+def amount_text(amount: Amount, units: Units, digits: int = DIGITS, like: float | None = None) -> str:
     """A value as printed: '410 ± 30 m', '97 %', 'UNKNOWN'; `digits` above 3 asks for finer rounding.
+
+    `like` is another SI value that it stands beside, whose unit it takes (kg or g, lb or oz).
 
     >>> amount_text(Amount(412.37, "length", 32.1), "si")
     '410 ± 30 m'
@@ -142,7 +144,7 @@ def amount_text(amount: Amount, units: Units, digits: int = DIGITS) -> str:
     value = float(amount.value)  # type: ignore[arg-type]  # known: not None
     if amount.quantity == "chance" and not amount.spread:
         return _chance(value, digits)
-    factor, offset, unit = scale(amount.quantity, value, units)
+    factor, offset, unit = scale(amount.quantity, value if like is None else like, units)
     number = value * factor + offset
     if amount.quantity == "count":
         return plain(number, 0)
@@ -154,11 +156,11 @@ def amount_text(amount: Amount, units: Units, digits: int = DIGITS) -> str:
     return _with_unit(f"{plain(number, place)} ± {plain(spread, place)}", unit)
 
 
-def limit_text(limit: Limit, units: Units, digits: int = 4) -> str:
+def limit_text(limit: Limit, units: Units, digits: int = DIGITS, like: float | None = None) -> str:
     """A limit as printed: 'at most 1,500 m'."""
     if not limit.amount.known:
         return UNKNOWN
-    text = amount_text(limit.amount, units, digits)
+    text = amount_text(limit.amount, units, digits, like)
     if limit.amount.quantity == "chance":
         text = f"{plain(100.0 * float(limit.amount.value or 0.0), -3, trim=True)} %"
     return f"{SENSE_WORDS[limit.sense]} {text}"
@@ -183,14 +185,17 @@ def beside(amount: Amount, limit: Limit, units: Units) -> tuple[str, str]:
         return amount_text(amount, units), printed_limit
     value, bound = float(amount.value or 0.0), float(limit.amount.value or 0.0)
     for digits in range(DIGITS, MOST_DIGITS + 1):
-        printed, printed_limit = amount_text(amount, units, digits), limit_text(limit, units, max(digits, DIGITS + 1))
+        printed, printed_limit = amount_text(amount, units, digits, bound), limit_text(limit, units, digits, bound)
         found, asked = _number_in(printed), _number_in(printed_limit.split(" ", 2)[2])
         if found is None or asked is None or (found > asked) - (found < asked) == (value > bound) - (value < bound):
             return printed, printed_limit
     return printed, printed_limit
 
 
-def rough(value_m: float, digits: int = 2) -> Amount:
-    """A distance known to so many digits: 143 m off a contour prints as 140 m."""
-    place = _exponent(value_m) - digits + 1 if math.isfinite(value_m) else 0
-    return Amount(round_to(value_m, place) if math.isfinite(value_m) else None, "length")
+def rough(value_m: float, units: Units, digits: int = 2) -> str:
+    """A distance known to so many digits, in the reader's unit: 143 m off a contour prints as 140 m."""
+    factor, _, unit = scale("length", value_m, units)
+    if not math.isfinite(value_m):
+        return UNKNOWN
+    number = value_m * factor
+    return _with_unit(plain(number, _exponent(number) - digits + 1, trim=True), unit)

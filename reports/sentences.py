@@ -77,7 +77,7 @@ def edge_words(edge: NearestEdge, units: Units) -> str:
     share = f"{100.0 * edge.share:g} % contour"
     if not math.isfinite(edge.distance_m):
         return f"distance to the edge {UNKNOWN}"
-    distance = amount_text(rough(abs(edge.distance_m)), units)
+    distance = rough(abs(edge.distance_m), units)
     way = compass(edge.bearing_deg)
     if edge.distance_m > 0.0:
         return f"nearest edge {distance} from its {share}, to the {way}"

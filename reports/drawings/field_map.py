@@ -9,7 +9,7 @@ from reports.amounts import Standing
 from reports.drawings.ground_map import GroundMap
 from reports.drawings.map_frame import MapFrame, finite
 from reports.drawings.map_key import line_item
-from reports.figures import Units, amount_text, rough
+from reports.figures import Units, rough
 from reports.ground_data import Contour, FieldPlan, Footprint, NearestEdge, Path
 from reports.labels import LabelPlacer
 from reports.scene import XY, Area, Cut, Disc, Line, Look, Scene, Shape
@@ -164,7 +164,7 @@ def _call_out(edge: NearestEdge, frame: MapFrame, placer: LabelPlacer, units: Un
     if not (ends[0] and ends[1] and math.isfinite(edge.distance_m)):
         return []
     start, end = frame.point(ends[0][0]), frame.point(ends[1][0])
-    distance = amount_text(rough(abs(edge.distance_m)), units)
+    distance = rough(abs(edge.distance_m), units)
     outside = edge.distance_m <= 0.0
     text = f"{distance} {'outside' if outside else 'to edge'}, {compass(edge.bearing_deg, short=True)}"
     role: Standing | str = "stop" if outside else "ink"

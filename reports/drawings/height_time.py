@@ -102,7 +102,7 @@ def _events(flight: Flight, axes: Axes, factor: float, units: Units, placer: Lab
 
 def _event_figures(event: Event, units: Units) -> str:
     time = amount_text(Amount(event.time_s, "time"), units, 3)
-    return f"{time}, {amount_text(rough(event.height_m, 3), units)}"
+    return f"{time}, {rough(event.height_m, units, 3)}"
 
 
 def _description(flight: Flight, units: Units) -> str:

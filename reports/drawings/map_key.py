@@ -85,5 +85,5 @@ def draw_key(scene: Scene, frame: MapFrame, items: list[KeyItem], units: Units) 
         for item, offset in row:
             x = left + offset + 0.5
             scene.add(*item.draw(x, top))
-            word = fit(item.word, TYPE, right - x - SAMPLE - 4.0)
+            word = fit(item.word, TYPE, right - x - SAMPLE - 3.0)
             scene.add(Label(word, (x + SAMPLE + 4.0, top + 6.8), TYPE, name="key"))

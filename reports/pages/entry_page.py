@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, KeepTogether, NextPageTemplate, PageBreak, Spacer
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, NextPageTemplate, PageBreak, Spacer
 
 from reports.amounts import Amount
 from reports.drawings.field_map import field_map
@@ -22,6 +22,7 @@ from reports.sentences import MODE_WORDS, answer, say
 from reports.sheet_data import EntryPage, Figure, Finding, ModeRisk, PadSettings, RangeSheet
 
 MAP_TALL = 77 * mm
+FEW_CLEAR = 10
 PLOT_TALL = 35 * mm
 
 
@@ -36,11 +37,12 @@ def entry_page(sheet: RangeSheet, entry: EntryPage, index: int, units: Units, wi
     if len(entry.cautions) > MOST_CAUTIONS:
         rest = " ".join(f"({i}) {say(c, units)}" for i, c in enumerate(entry.cautions, start=1))
         story.append(lead_in("All cautions.", rest, paper.SMALL))
-    story += [Spacer(0, 3), KeepTogether(ruling_box(entry, units, wide)), Spacer(0, 3)]
-    story += _check_in(entry, wide)
+    story += [Spacer(0, 3), *_check_in(entry, wide), KeepTogether(ruling_box(entry, units, wide)), Spacer(0, 3)]
+    backing = [*_clear(clear, units, wide), *_risk(sheet, entry, units, wide), *_errors(sheet)]
     # what backs the decision stays in one piece: at the foot of the page, or all of it on the next
-    story.append(KeepTogether([*_clear(clear, units), *_risk(sheet, entry, units, wide), *_errors(sheet)]))
-    return story
+    if len(clear) <= FEW_CLEAR:
+        return [*story, KeepTogether(backing)]
+    return [*story, CondPageBreak(60 * mm), *backing]
 
 
 def _check_in(entry: EntryPage, wide: float) -> list[Flowable]:
@@ -184,14 +186,20 @@ def _plots(sheet: RangeSheet, entry: EntryPage, units: Units, wide: float) -> Fl
     return columns([Picture(flight), Picture(wind)], [left, wide - left])
 
 
-def _clear(findings: list[Finding], units: Units) -> list[Flowable]:
+def _clear(findings: list[Finding], units: Units, wide: float) -> list[Flowable]:
+    """Few run on in a paragraph; many stand in a table, which fills the second page."""
     if not findings:
         return []
-    texts = []
-    for finding in findings:
-        found, asked = measured_texts(finding.measured, finding.limit, units)
-        texts.append(f"{say(finding.says, units)}: {found}, {asked} ({_source(finding)})")
-    return [lead_in(f"Clear ({len(findings)}).", ". ".join(texts) + ".", paper.NOTE, 6000)]
+    texts = [(say(f.says, units), *measured_texts(f.measured, f.limit, units), _source(f)) for f in findings]
+    if len(findings) <= FEW_CLEAR:
+        run = ". ".join(f"{says}: {found}, {asked} ({source})" for says, found, asked, source in texts)
+        return [lead_in(f"Clear ({len(findings)}).", run + ".", paper.NOTE, 6000)]
+    rows = [
+        [words(text, paper.NOTE if i == 3 else paper.SMALL, 300) for i, text in enumerate(cells)] for cells in texts
+    ]
+    heading = words(f"Clear ({len(findings)})", paper.HEADING)
+    widths = [wide * f for f in (0.36, 0.15, 0.17, 0.32)]
+    return [heading, ruled(rows, widths, ("finding", "found", "limit", "source"), pad=0.8)]
 
 
 def _risk(sheet: RangeSheet, entry: EntryPage, units: Units, wide: float) -> list[Flowable]:

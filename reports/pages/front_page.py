@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
@@ -11,7 +12,7 @@ from reportlab.platypus import CondPageBreak, Flowable, Spacer
 from reports.amounts import STANDINGS_WORST_FIRST, Amount
 from reports.drawings.field_map import DayFootprint, day_map
 from reports.drawings.tick_box import tick_box
-from reports.figures import UNKNOWN, Units, amount_text
+from reports.figures import UNKNOWN, Units, amount_text, rough
 from reports.ground_data import Footprint
 from reports.pages import stationery as paper
 from reports.pages.attention import by_attention
@@ -83,7 +84,7 @@ def _counts(entries: list[EntryPage], wide: float) -> list[Flowable]:
 def _ceiling(ceiling: Ceiling | None, elevation_m: float, units: Units) -> list[Flowable]:
     if ceiling is None:
         return [words("Ceiling", paper.HEADING), words(f"{UNKNOWN}: none was given", paper.LOUD)]
-    agl, msl = (amount_text(Amount(h, "length"), units, 5) for h in (ceiling.agl_m, ceiling.msl_m))
+    agl, msl = (amount_text(Amount(h, "length"), units, 4) for h in (ceiling.agl_m, ceiling.msl_m))
     field = amount_text(Amount(elevation_m, "length"), units, 4)
     granted = {"agl": "above the field", "msl": "above sea level"}[ceiling.datum]
     note = f"Field at {field} MSL; given {granted}" + (f"; {ceiling.note}" if ceiling.note else "") + "."
@@ -117,21 +118,20 @@ def _conditions(conditions: Conditions, units: Units, wide: float) -> list[Flowa
 
 
 def _weather(c: Conditions, units: Units) -> str:
+    def share(value: float | None) -> str:
+        return UNKNOWN if value is None or not math.isfinite(value) else f"{100.0 * value:.0f} %"
+
+    def far(value: float | None) -> str:
+        return UNKNOWN if value is None else rough(value, units, 3)
+
     parts = (
-        ("", Amount(c.temperature_c, "temperature")),
-        ("", Amount(c.pressure_hpa, "pressure")),
-        ("humidity ", Amount(c.relative_humidity, "chance")),
-        ("cloud ", Amount(c.cloud_cover, "chance")),
-        ("base ", Amount(c.cloud_base_m, "length")),
-        ("visibility ", Amount(c.visibility_m, "length")),
+        f"temperature {amount_text(Amount(c.temperature_c, 'temperature'), units)}",
+        f"pressure {amount_text(Amount(c.pressure_hpa, 'pressure'), units, 4)}",
+        f"humidity {share(c.relative_humidity)}",
+        f"cloud {share(c.cloud_cover)}, base {far(c.cloud_base_m)}",
+        f"visibility {far(c.visibility_m)}",
     )
-    names = ("temperature ", "pressure ", "", "", "", "")
-    texts = []
-    for (name, amount), full in zip(parts, names, strict=True):
-        digits = 4 if amount.quantity in ("pressure", "length") else 3
-        text = f"{100 * float(amount.value or 0):.0f} %" if amount.quantity == "chance" and amount.known else ""
-        texts.append((name or ("" if amount.known else full)) + (text or amount_text(amount, units, digits)))
-    return ", ".join(texts)
+    return ", ".join(parts)
 
 
 def _winds(conditions: Conditions, units: Units, wide: float) -> Flowable:
@@ -141,7 +141,7 @@ def _winds(conditions: Conditions, units: Units, wide: float) -> Flowable:
     shown = layers if len(layers) <= MOST_LAYERS else [*layers[: MOST_LAYERS - 1], layers[-1]]
     rows = [
         [
-            words(amount_text(Amount(x.height_m, "length"), units), paper.SMALL),
+            words(rough(x.height_m, units, 3), paper.SMALL),
             words(amount_text(Amount(x.speed_mps, "wind_speed"), units), paper.SMALL_STRONG),
             words(f"{x.from_deg % 360:.0f}° {compass(x.from_deg, short=True)}", paper.SMALL),
             words(

@@ -97,9 +97,15 @@ def test_huge_numbers_keep_one_line():
 
 
 def test_distances_off_a_contour_keep_two_digits():
-    assert amount_text(rough(143.0), "si") == "140 m"
-    assert amount_text(rough(0.0), "si") == "0 m"
-    assert amount_text(rough(math.nan), "si") == "UNKNOWN"
+    assert rough(143.0, "si") == "140 m"
+    assert rough(0.3048 * 143.0, "us") == "140 ft"  # exact foot, 1959 agreement
+    assert rough(0.0, "si") == "0 m"
+    assert rough(math.nan, "si") == "UNKNOWN"
+
+
+def test_a_mass_and_its_limit_share_a_unit():
+    found, limit = beside(Amount(0.209, "mass"), Limit("at_most", Amount(1.5, "mass")), "si")
+    assert (found, limit) == ("0.209 kg", "at most 1.5 kg")
 
 
 def test_units_that_are_not_offered_are_refused():
