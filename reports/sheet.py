@@ -49,9 +49,10 @@ def render_sheet(sheet: RangeSheet, paper: Literal["A4", "letter"] = "A4", units
         signature_block(canvas, left, top, wide, sheet.signature)
 
     document = Stationery(out, paper, _imprint(sheet), sign)
-    story = front_page(sheet, units, document.text_width)
-    for entry in by_attention(sheet.entries):
-        story += entry_page(sheet, entry, sheet.entries.index(entry), units, document.text_width)
+    wide, tall = document.text_width, document.text_height
+    story = front_page(sheet, units, wide)
+    for index, entry in enumerate(by_attention(sheet.entries)):
+        story += entry_page(sheet, entry, index, units, wide, tall)
     document.build(story, canvasmaker=SheetCanvas)
     return out.getvalue()
 

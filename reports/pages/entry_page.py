@@ -21,17 +21,19 @@ from reports.pdf import Picture
 from reports.sentences import MODE_WORDS, answer, say
 from reports.sheet_data import EntryPage, Figure, Finding, ModeRisk, PadSettings, RangeSheet
 
-MAP_TALL = 77 * mm
+MAP_SHARE = 0.275  # of the height of the text
 FEW_CLEAR = 10
 PLOT_TALL = 35 * mm
 
 
-def entry_page(sheet: RangeSheet, entry: EntryPage, index: int, units: Units, wide: float) -> list[Flowable]:
+def entry_page(
+    sheet: RangeSheet, entry: EntryPage, index: int, units: Units, wide: float, tall: float
+) -> list[Flowable]:
     not_clear, clear = findings_by_attention(entry.findings)
     story: list[Flowable] = [NextPageTemplate("later"), PageBreak(), *_head(entry, index, units, wide)]
     story += _unknowns(entry, units)
     story += _not_clear(not_clear, units, wide)
-    story.append(_map_and_figures(sheet, entry, units, wide))
+    story.append(_map_and_figures(sheet, entry, units, wide, MAP_SHARE * tall))
     story += _settings(entry.pad_settings, units, wide)
     story.append(_plots(sheet, entry, units, wide))
     if len(entry.cautions) > MOST_CAUTIONS:
@@ -113,7 +115,7 @@ def _source(finding: Finding) -> str:
     return "; ".join(part for part in parts if part)
 
 
-def _map_and_figures(sheet: RangeSheet, entry: EntryPage, units: Units, wide: float) -> Flowable:
+def _map_and_figures(sheet: RangeSheet, entry: EntryPage, units: Units, wide: float, tall: float) -> Flowable:
     map_wide = wide * 0.52
     scene = field_map(
         sheet.field,
@@ -121,7 +123,7 @@ def _map_and_figures(sheet: RangeSheet, entry: EntryPage, units: Units, wide: fl
         lowest_wind(sheet.conditions),
         units,
         map_wide - 9,
-        MAP_TALL,
+        tall,
         pad=entry.pad,
         title=f"Field map, {entry.entry_id}",
     )

@@ -51,7 +51,7 @@ def front_page(sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
         words(DEFERRAL_LONG, paper.SMALL_STRONG),
     ]
     story += _cautions(sheet, units)
-    story += _entries(entries, sheet, units, wide)
+    story += _entries(entries, units, wide)
     story += _checklist(sheet.ticks, wide)
     story += _foundations(sheet, units)
     return story
@@ -160,11 +160,11 @@ def _cautions(sheet: RangeSheet, units: Units) -> list[Flowable]:
     return [Spacer(0, 3), lead_in("Cautions of the day.", text)]
 
 
-def _entries(entries: list[EntryPage], sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
+def _entries(entries: list[EntryPage], units: Units, wide: float) -> list[Flowable]:
     heading = words("Entries, those that need attention most first", paper.HEADING)
     if not entries:
         return [heading, words("No entry was registered for this day.", paper.STRONG)]
-    rows = [_entry_row(entry, sheet.entries.index(entry), units) for entry in entries]
+    rows = [_entry_row(entry, index, units) for index, entry in enumerate(entries)]
     widths = [wide * f for f in (0.12, 0.18, 0.13, 0.055, 0.15, 0.11, 0.255)]
     names = ("standing", "entry, rocket, flyer", "motor", "pad", "apogee", "inside", "what decides it")
     return [CondPageBreak(30 * mm), heading, ruled(rows, widths, names)]

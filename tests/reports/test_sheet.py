@@ -6,6 +6,7 @@ import io
 import math
 import re
 
+import numpy as np
 import pytest
 from pypdf import PdfReader
 
@@ -126,6 +127,14 @@ def test_no_entries_and_many_entries():
     assert all(f"e-{i:03d}" in text for i in range(60))
     assert "I have read this sheet" in pages[0]
     assert f"page {len(pages)} of {len(pages)}" in pages[-1]
+
+
+def test_histories_may_be_arrays_and_entries_may_be_alike():
+    flight = dataclasses.replace(
+        REED.flight, time_s=np.array(REED.flight.time_s), height_m=np.array(REED.flight.height_m)
+    )
+    alike = tuple(dataclasses.replace(REED, flight=flight) for _ in range(2))
+    assert len(page_texts(render_sheet(with_entries(*alike)))) == 3
 
 
 def test_old_and_missing_conditions_are_loud():
