@@ -15,8 +15,8 @@ from service.models.assessment import Assessment
 from service.models.day import LaunchDay
 from service.store import parts, rulings, tables
 from service.store.audit import Change
-from service.store.canonical import digest, dump
-from service.store.contents import document_label
+from service.store.canonical import dump
+from service.store.contents import insert_sealed
 from service.store.database import Database
 from service.store.errors import NotFound
 from service.store.standing import Basis, Current, bases, current
@@ -129,16 +129,8 @@ def _insert(change: Change, assessment: Assessment, text: str) -> dict[str, str]
     asked = sa.select(table.c.id).where(table.c.id == assessment.id)
     if change.connection.execute(asked).one_or_none() is not None:
         return {}
-    change.connection.execute(
-        table.insert().values(
-            id=assessment.id,
-            standing=assessment.standing,
-            engine=assessment.engine[:120],
-            document=text,
-            kept_at=change.at,
-        )
-    )
-    return {document_label(table, assessment.id): digest(text)}
+    values = {"id": assessment.id, "standing": assessment.standing, "engine": assessment.engine[:120]}
+    return insert_sealed(change.connection, table, {**values, "document": text, "kept_at": change.at})
 
 
 def _point(change: Change, day_id: str, entry_id: str, assessment_id: str, basis: Basis, known: bool) -> None:

@@ -3,44 +3,67 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 import sqlalchemy as sa
 
 from service.store import tables
 from service.store.audit import Break
-from service.store.canonical import digest
+from service.store.canonical import canonical, digest
 
-_KEPT: tuple[tuple[sa.Table, str], ...] = (
-    (tables.revision, "document"),
-    (tables.assessment, "document"),
-    (tables.ruling, "document"),
-    (tables.sheet, "pdf"),
+# What a seal covers. A column that is added later is left out here, or old seals no longer fit.
+_SEALED: dict[str, tuple[str, ...]] = {
+    "revision": ("day_id", "kind", "id", "revision", "document", "at", "by", "why"),
+    "assessment": ("id", "standing", "engine", "document", "kept_at"),
+    "ruling": ("day_id", "entry_id", "number", "assessment_id", "word", "document", "role", "at", "by"),
+    "sheet": ("id", "day_id", "entry_id", "pdf_sha256", "pdf", "at", "by"),
+}
+_POINTERS = (  # where the current revision is told, of which kind
+    (tables.launch_day, "revision", "day"),
+    (tables.launch_day, "conditions_revision", "conditions"),
+    (tables.launch_day, "forecast_revision", "forecast"),
+    (tables.motor, "revision", "motor"),
+    (tables.entry, "revision", "entry"),
+    (tables.flight, "revision", "flight"),
 )
 
 
-def document_label(table: sa.Table, *key: str | int) -> str:
-    """What a record calls a kept document: its table and key.
+def insert_sealed(connection: sa.Connection, table: sa.Table, values: Mapping[str, Any]) -> dict[str, str]:
+    """Insert a row that is kept for good; returns its seal, for the record of the change."""
+    connection.execute(table.insert().values(**values))
+    return {_label(table, values): _seal(table, values)}
 
-    >>> document_label(tables.ruling, "heron", "e-07", 2)
-    'ruling/heron/e-07/2'
-    """
-    return "/".join([table.name, *map(str, key)])
+
+def _label(table: sa.Table, values: Mapping[str, Any]) -> str:
+    return "/".join([table.name, *(str(values[column.name]) for column in table.primary_key.columns)])
+
+
+def _seal(table: sa.Table, values: Mapping[str, Any]) -> str:
+    """SHA-256 over the canonical JSON of a row; bytes stand in it by their own SHA-256."""
+    sealed = {name: values[name] for name in _SEALED[table.name]}
+    return digest(
+        canonical({k: digest(bytes(v)) if isinstance(v, bytes | memoryview) else v for k, v in sealed.items()})
+    )
 
 
 def first_altered(connection: sa.Connection) -> Break | None:
-    """The first record whose document was altered or is gone; else a document that no record names."""
+    """The first record whose row was altered or is gone; else a row that no record names."""
     told = dict(_told(connection))
+    left = dict(told)
     breaks: list[Break] = []
     unnamed: list[str] = []
-    for table, column in _KEPT:
-        for label, found in _found(connection, table, column):
-            expected = told.pop(label, None)
+    for name in _SEALED:
+        for label, found in _found(connection, tables.metadata.tables[name]):
+            expected = left.pop(label, None)
             if expected is None:
                 unnamed.append(label)
             elif expected[1] != found:
                 breaks.append(Break(expected[0], f"{label} was altered afterwards"))
-    breaks += [Break(number, f"{label} is gone") for label, (number, _) in told.items()]
+    breaks += [Break(number, f"{label} is gone") for label, (number, _) in left.items()]
+    for label, newest, found_revision in _set_back(connection):
+        number = told.get(f"{label}/{newest}", (0, ""))[0]
+        breaks.append(Break(number, f"{label}/{newest} is the newest, yet revision {found_revision} is shown"))
     if breaks:
         return min(breaks, key=lambda each: each.number)
     if unnamed:
@@ -61,7 +84,25 @@ def _told(connection: sa.Connection) -> Iterator[tuple[str, tuple[int, str]]]:
             yield label, (number, sha256)
 
 
-def _found(connection: sa.Connection, table: sa.Table, column: str) -> Iterator[tuple[str, str]]:
-    asked = sa.select(*table.primary_key.columns, table.c[column])
-    for *key, kept in connection.execution_options(yield_per=100).execute(asked):
-        yield document_label(table, *key), digest(kept)
+def _found(connection: sa.Connection, table: sa.Table) -> Iterator[tuple[str, str]]:
+    asked = sa.select(*(table.c[name] for name in _SEALED[table.name]))
+    for row in connection.execution_options(yield_per=100).execute(asked):
+        yield _label(table, row._mapping), _seal(table, row._mapping)
+
+
+def _set_back(connection: sa.Connection) -> Iterator[tuple[str, int, int]]:
+    """Rows that show another revision than their newest: label, newest, shown."""
+    kept = tables.revision
+    for table, column, kind in _POINTERS:
+        day_id = table.c.id if table is tables.launch_day else table.c.day_id
+        own = sa.cast(table.c.number, sa.String) if "number" in table.c else table.c.id
+        newest = (
+            sa.select(kept.c.day_id, kept.c.id, sa.func.max(kept.c.revision).label("newest"))
+            .where(kept.c.kind == kind)
+            .group_by(kept.c.day_id, kept.c.id)
+            .subquery()
+        )
+        same = sa.and_(newest.c.day_id == day_id, newest.c.id == (own if table is not tables.launch_day else ""))
+        asked = sa.select(newest.c.day_id, newest.c.id, newest.c.newest, table.c[column]).join(table, same)
+        for day, of, last, shown in connection.execute(asked.where(newest.c.newest != table.c[column])):
+            yield f"revision/{day}/{kind}/{of}", last, shown

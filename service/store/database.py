@@ -188,6 +188,6 @@ def _in_our_words() -> Iterator[None]:
         text = str(original).strip().splitlines()[0] if str(original).strip() else type(original).__name__
         if any(word in text for word in _BUSY_WORDS):
             raise Busy("others kept the database for too long; try again") from error
-        if isinstance(error, OperationalError | InterfaceError | sqlite3.OperationalError):
+        if isinstance(error, OperationalError | InterfaceError | sqlite3.OperationalError) or "not a database" in text:
             raise Unavailable(f"the database cannot be used: {text}") from error
         raise StoreError(f"the database refused the change: {text}") from error

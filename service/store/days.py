@@ -81,13 +81,13 @@ class Days:
         With `reserve` each entry takes its motors from the stock; the document is refused where that is too small.
         """
         document = parts.checked(document, LaunchDay, "document")
-        day_id = identified(day_id or _id_from(document), "day_id")
+        day_id = identified(_id_from(document) if day_id is None else day_id, "day_id")
         with self._database.write(named(by)) as change:
             _add_day(change, day_id, document)
             motors.save_all(change, day_id, document.motors, {})
             for entry in document.entries:
                 bare = entry.model_copy(update={"attestations": {}})
-                entries.insert(change, day_id, bare, reserve=reserve, why="")
+                entries.insert(change, day_id, bare, reserve=reserve, fits=True)
                 for rule, stated in entry.attestations.items():
                     attestations.tick(change, day_id, entry.id, rule, stated)
             for rule, stated in document.attestations.items():

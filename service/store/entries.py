@@ -140,8 +140,8 @@ class Entries:
             return _record(change.connection, day_id, entry_id)
 
 
-def insert(change: Change, day_id: str, entry: Entry, *, reserve: bool, why: str) -> None:
-    """Add an entry inside a transaction."""
+def insert(change: Change, day_id: str, entry: Entry, *, reserve: bool, why: str = "", fits: bool = False) -> None:
+    """Add an entry inside a transaction; `fits` when it has been held against the day already."""
     table = tables.entry
     entry = _without_ticks(change.connection, day_id, entry)
     last, kept = change.connection.execute(
@@ -152,7 +152,8 @@ def insert(change: Change, day_id: str, entry: Entry, *, reserve: bool, why: str
     known = sa.select(table.c.id).where(table.c.day_id == day_id, table.c.id == entry.id)
     if change.connection.execute(known).one_or_none() is not None:
         raise AlreadyThere(f'found an entry "{entry.id}" already, expected an id of its own')
-    _refuse_misfit(change.connection, day_id, entry)
+    if not fits:
+        _refuse_misfit(change.connection, day_id, entry)
     save(change, day_id, "entry", entry.id, entry, based_on=0, current=0, why=why)
     change.connection.execute(
         table.insert().values(day_id=day_id, id=entry.id, position=last + 1, revision=1, motor_id=entry.motor)

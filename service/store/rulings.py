@@ -18,8 +18,8 @@ from service.models.base import Model, Problem
 from service.models.types import Id, Note, Text
 from service.store import parts, tables
 from service.store.audit import Change
-from service.store.canonical import digest, dump
-from service.store.contents import document_label
+from service.store.canonical import dump
+from service.store.contents import insert_sealed
 from service.store.database import Database
 from service.store.errors import Conflict, Refused, Revised
 from service.store.standing import Current, current
@@ -170,21 +170,10 @@ def _insert(
     change: Change, day_id: str, entry_id: str, number: int, verdict: Verdict, assessment_id: str, role: str
 ) -> None:
     text = dump(verdict, subject(day_id, "ruling", entry_id), RULING_LIMIT)
-    change.connection.execute(
-        tables.ruling.insert().values(
-            day_id=day_id,
-            entry_id=entry_id,
-            number=number,
-            assessment_id=assessment_id,
-            word=verdict.word,
-            document=text,
-            role=role,
-            at=change.at,
-            by=change.who,
-        )
-    )
-    label = document_label(tables.ruling, day_id, entry_id, number)
-    payload = {"assessment": assessment_id, "word": verdict.word, "role": role, "documents": {label: digest(text)}}
+    values = {"day_id": day_id, "entry_id": entry_id, "number": number, "assessment_id": assessment_id}
+    values |= {"word": verdict.word, "document": text, "role": role, "at": change.at, "by": change.who}
+    sealed = insert_sealed(change.connection, tables.ruling, values)
+    payload = {"assessment": assessment_id, "word": verdict.word, "role": role, "documents": sealed}
     change.record(verdict.word, subject(day_id, "entry", entry_id), payload)
 
 

@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from service.models.base import Problem
 from service.store import parts, tables
 from service.store.canonical import digest
-from service.store.contents import document_label
+from service.store.contents import insert_sealed
 from service.store.database import Database
 from service.store.errors import NotFound, Refused, TooLarge
 from service.store.tokens import new_id
@@ -47,10 +47,11 @@ class Sheets:
             parts.day_row(change.connection, day_id)
             if entry_id is not None:
                 parts.entry_row(change.connection, day_id, entry_id)
-            change.connection.execute(tables.sheet.insert().values(**line, pdf=pdf, at=change.at, by=change.who))
-            label = document_label(tables.sheet, str(line["id"]))
+            sealed = insert_sealed(
+                change.connection, tables.sheet, {**line, "pdf": pdf, "at": change.at, "by": change.who}
+            )
             called = subject(day_id, "entry", entry_id) if entry_id else subject(day_id, "day")
-            change.record("signed", called, {"documents": {label: line["pdf_sha256"]}})
+            change.record("signed", called, {"documents": sealed})
             return SheetLine(**line, at=change.at, by=change.who)  # type: ignore[arg-type]
 
     def all(self, day_id: str) -> tuple[SheetLine, ...]:

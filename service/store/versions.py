@@ -13,8 +13,8 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from service.models.base import Problem
 from service.models.types import Id, Name, Note
 from service.store.audit import Change
-from service.store.canonical import changed_places, digest, dump
-from service.store.contents import document_label
+from service.store.canonical import changed_places, dump
+from service.store.contents import insert_sealed
 from service.store.errors import Conflict, NotFound, Refused, Revised
 from service.store.tables import revision as revisions
 
@@ -102,22 +102,12 @@ def save(
     before = text_of(change.connection, day_id, kind, of, current) if current else NOTHING
     if before == text and not what:
         return current
-    key = (day_id, kind, of, current + 1)
-    payload: dict[str, Any] = {"revision": current + 1, "documents": {document_label(revisions, *key): digest(text)}}
+    values = {"day_id": day_id, "kind": kind, "id": of, "revision": current + 1, "document": text}
+    values |= {"at": change.at, "by": change.who, "why": reasoned(why)}
+    payload: dict[str, Any] = {"revision": current + 1}
+    payload["documents"] = insert_sealed(change.connection, revisions, values)
     if current:
         payload["changed"] = list(changed_places(before, text))
-    change.connection.execute(
-        revisions.insert().values(
-            day_id=day_id,
-            kind=kind,
-            id=of,
-            revision=current + 1,
-            document=text,
-            at=change.at,
-            by=change.who,
-            why=reasoned(why),
-        )
-    )
     change.record(what or ("changed" if current else "added"), called, payload)
     return current + 1
 
