@@ -12,7 +12,7 @@ from reports.drawings.map_key import line_item
 from reports.figures import Units, rough
 from reports.ground_data import Contour, FieldPlan, Footprint, NearestEdge, Path
 from reports.labels import LabelPlacer
-from reports.scene import XY, Area, Cut, Disc, Line, Look, Scene, Shape
+from reports.scene import XY, Area, Cut, Disc, Line, Look, Scene, Shape, box_of
 from reports.sentences import MODE_WORDS, answer, compass
 from reports.sheet_data import WindLayer
 from reports.typeface import clip
@@ -29,6 +29,7 @@ STANDING_LINES: dict[Standing, Look] = {
     "stop": Look(fill="stop", stroke="stop", width=1.7, opacity=0.08),
     "unknown": Look(fill="unknown", stroke="unknown", width=1.3, dash=(1.5, 2.0), opacity=0.06),
 }
+HEART = 0.15  # of the map, the most that is kept free of names
 DAY_SHARE = 0.95  # contour drawn for each entry of a day
 
 
@@ -75,6 +76,8 @@ def field_map(
         scene.add(*_call_out(edge, frame, placer, units))
     if far:
         scene.add(*_on_contour(far, "ballistic", frame, placer, "stop"))
+    if planned and planned.contours:
+        _keep_heart_free(min(planned.contours, key=lambda c: c.share), frame, placer)
     if planned is None or not planned.contours:
         words = placer.place("footprint UNKNOWN", _middle(frame), size=11.0, bold=True, role="unknown", centred=True)
         scene.add(*words)
@@ -156,6 +159,15 @@ def _landing(at: XY, frame: MapFrame) -> list[Shape]:
         Line(((x - 3.0, y - 3.0), (x + 3.0, y + 3.0)), look, "landing"),
         Line(((x - 3.0, y + 3.0), (x + 3.0, y - 3.0)), look, "landing"),
     ]
+
+
+def _keep_heart_free(contour: Contour, frame: MapFrame, placer: LabelPlacer) -> None:
+    """Names of zones stay off the middle of a footprint, unless it fills the map."""
+    points = [p for ring in contour.rings for p in frame.path(ring) if frame.holds(p)]
+    if points:
+        left, top, right, bottom = box_of(points)
+        if (right - left) * (bottom - top) < HEART * frame.box[2] * frame.box[3]:
+            placer.keep_free((left, top, right, bottom))
 
 
 def _call_out(edge: NearestEdge, frame: MapFrame, placer: LabelPlacer, units: Units) -> list[Shape]:
