@@ -1,6 +1,6 @@
 """Free flight in six degrees of freedom, from the end of the guide until an event. Compiled.
 
-Fourth-order steps, at most 20 ms under thrust and 50 ms without, each short against the pitch oscillation, the
+Fourth-order steps, at most 12 ms under thrust and 50 ms without, each short against the pitch oscillation, the
 spin and the damping, and never across a knot of the thrust curve. Events (apogee, a height on the way down, the
 ground) are found by false position on the step length, so every state handed on lies on the event.
 """
@@ -27,9 +27,9 @@ from .dynamics import (
 )
 from .tables import LEVEL_COUNT, LEVEL_SCALE_M, MACH_COUNT, MACH_STEP
 
-BURN_STEP_S = 0.020
+BURN_STEP_S = 0.012
 COAST_STEP_S = 0.050
-PHASE_STEP = 0.5  # longest step times the fastest angular rate [rad]
+PHASE_STEP = 0.6  # longest step times the fastest angular rate [rad]
 GREATEST_STEPS = 400_000
 TOP_M = LEVEL_SCALE_M * (LEVEL_COUNT - 1) ** 2
 TOP_MACH = MACH_STEP * (MACH_COUNT - 1)
@@ -79,9 +79,7 @@ def free_flight(craft, y, time_s, segment, until_s, to_apogee, floor_m, extremes
     for _ in range(GREATEST_STEPS):
         k1, note = rates(craft, segment, time_s, y)
         acceleration = math.sqrt(k1[3] * k1[3] + k1[4] * k1[4] + k1[5] * k1[5])
-        extremes[GREATEST_SPEED] = max(
-            extremes[GREATEST_SPEED], math.sqrt(y[3] * y[3] + y[4] * y[4] + y[5] * y[5])
-        )
+        extremes[GREATEST_SPEED] = max(extremes[GREATEST_SPEED], math.sqrt(y[3] * y[3] + y[4] * y[4] + y[5] * y[5]))
         extremes[GREATEST_MACH] = max(extremes[GREATEST_MACH], note[MACH])
         extremes[GREATEST_ACCELERATION] = max(extremes[GREATEST_ACCELERATION], acceleration)
         extremes[GREATEST_PRESSURE] = max(extremes[GREATEST_PRESSURE], note[PRESSURE])

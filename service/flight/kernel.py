@@ -273,9 +273,7 @@ def fly_many(craft, wind_spread, draws, areas, triggers, values, body_area_m2, f
             craft.cp_shift_m + draw[CP_SHIFT_M], draw[THRUST_PITCH], draw[THRUST_YAW], craft.thrust_offset_m,
             draw[FIN_CANT], craft.step_scale,
         )  # fmt: skip
-        endings[n], _rows = fly(
-            sample, area, triggers, value, body_area_m2, figures[n], landings[n], flown_modes, none
-        )
+        endings[n], _rows = fly(sample, area, triggers, value, body_area_m2, figures[n], landings[n], flown_modes, none)
 
 
 @kernel
@@ -297,7 +295,14 @@ def fly_on(craft, y, time_s, until_s, history):
     segment, last = 0, craft.knot_s.shape[0] - 1
     while segment < last and time_s >= craft.knot_s[segment + 1]:
         segment += 1
-    why, y, time_s, segment, rows = free_flight(
-        craft, y, time_s, segment, until_s, False, 0.0, extremes, history, 0
-    )
+    why, y, time_s, segment, rows = free_flight(craft, y, time_s, segment, until_s, False, 0.0, extremes, history, 0)
     return why, y, time_s, rows
+
+
+@kernel
+def hang_on(craft, start, mass_kg, areas, triggers, values, body_area_m2, landing):
+    """The point mass under its devices from any six states, at time 0 and past the apogee, for checks."""
+    descend(
+        craft, start, 0.0, mass_kg, body_area_m2, areas, triggers, values, areas.shape[0], False, math.inf, 0.0, landing,
+        np.zeros((0, 17)), 0, np.zeros((3, 16)),
+    )  # fmt: skip
