@@ -30,9 +30,9 @@ def of_100(chance: float) -> str:
         return "all flights flown"
     if chance <= 0.0:
         return "none of the flights flown"
-    if chance > 0.995:
+    if chance >= 0.995:
         return "more than 99 of 100 flights"
-    if chance < 0.005:
+    if chance <= 0.005:
         return "fewer than 1 of 100 flights"
     return f"{round(100.0 * chance)} of 100 flights"
 
@@ -68,15 +68,13 @@ UNIT_WORDS = {"1": "", "cal": "calibers", "deg": "°", "ft*lbf": "ft·lbf", "N*s
 def figure(value: float, unit: str) -> str:
     """A measured value with three digits and its unit.
 
-    >>> figure(-1.5834, "cal"), figure(1.0, "1"), figure(5599.06, "ft")
-    ('-1.58 calibers', '1', '5,599 ft')
+    >>> figure(-1.5834, "cal"), figure(1.0, "1"), figure(5599.06, "ft"), figure(0.0, "1")
+    ('-1.58 calibers', '1', '5,599 ft', '0')
     """
-    if value == 0.0:
-        return f"0 {unit}".strip()
-    digits = max(0, 2 - math.floor(math.log10(abs(value)))) if abs(value) < 1000.0 else 0
+    digits = max(0, 2 - math.floor(math.log10(abs(value)))) if 0.0 < abs(value) < 1000.0 else 0
     text = f"{value:,.{min(digits, 9)}f}" if abs(value) >= 1e-3 else f"{value:.1e}"
     if value == round(value) and abs(value) < 1000.0:
-        text = f"{value:.0f}"
+        text = f"{value + 0.0:.0f}"
     word = UNIT_WORDS.get(unit, unit)
     return f"{text}{'' if word == '°' else ' '}{word}".strip()
 
@@ -104,7 +102,10 @@ def finding_sentence(finding: Finding) -> str:
     """A finding with what was measured."""
     if finding.standing == "unknown" and finding.measured is None:
         return f"Not known: {finding.statement} {_capital(without_names(finding.note))}".strip()
-    return f"{finding.statement} Found: {found_words(finding)}."
+    said = f"{finding.statement} Found: {found_words(finding)}."
+    if finding.standing == "unknown" and finding.note:
+        said += f" {_capital(without_names(finding.note))}"
+    return said
 
 
 def _capital(text: str) -> str:
