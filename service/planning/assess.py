@@ -99,6 +99,7 @@ def assess_entry(
     at: datetime | None = None,
     seed: int = SEED,
     threads: int | None = None,
+    most_samples: int = SAMPLE_CAP,
 ) -> Assessment:
     """Assess one entry in one set of conditions.
 
@@ -116,6 +117,8 @@ def assess_entry(
         Of the dispersion.
     threads : int, optional
         For the dispersion; default all processors.
+    most_samples : int
+        Where to stop drawing more when a verdict is too near to call; the policy's count for none at all.
 
     Returns
     -------
@@ -130,7 +133,7 @@ def assess_entry(
     flown: Flown | None = None
     while True:
         result, flown = _assess_once(day, entry, conditions, ground, at, samples, seed, threads, flown)
-        grown = min(samples * GROWTH, SAMPLE_CAP)
+        grown = min(samples * GROWTH, most_samples)
         if grown <= samples or not _too_near_to_call(result):
             return result
         samples = grown
@@ -315,7 +318,7 @@ def assess_day(
     KeyError
         If an entry id is not known.
     """
-    chosen = [day.entry_by_id(each) for each in entries] if entries is not None else list(day.entries)
+    chosen = [day.entry_by_id(each) for each in dict.fromkeys(entries)] if entries is not None else list(day.entries)
     ground = ground_of(day)
     pool = executor or ThreadPoolExecutor(os.cpu_count() or 1)
     try:

@@ -49,6 +49,9 @@ def estimate_of(inputs: FlightInputs, flight: Simulation, dispersed: Dispersion)
     def of(name: str, factor: float = 1.0) -> Spread:
         return spread_of(figures[name] * factor, many[name] * factor)
 
+    def margin(name: str) -> Spread:
+        return Spread(nominal=None) if inputs.unknown_shape else of(name)  # a drawn margin shows nothing
+
     opened = np.isfinite(many["deploy_s"])
     early_or_late = spread_of(
         abs(figures["deploy_s"] - figures["apogee_s"]), np.abs(many["deploy_s"] - many["apogee_s"])
@@ -62,8 +65,8 @@ def estimate_of(inputs: FlightInputs, flight: Simulation, dispersed: Dispersion)
         thrust_to_weight=inputs.average_thrust_n / weight_n,
         exit_speed_mps=of("exit_speed_mps"),
         exit_incidence_deg=of("exit_incidence_rad", 180.0 / math.pi),
-        static_margin_cal=of("exit_margin_cal"),
-        least_static_margin_cal=of("least_margin_cal"),
+        static_margin_cal=margin("exit_margin_cal"),
+        least_static_margin_cal=margin("least_margin_cal"),
         apogee_m=of("apogee_m"),
         apogee_s=of("apogee_s"),
         greatest_speed_mps=of("greatest_speed_mps"),
@@ -80,7 +83,7 @@ def estimate_of(inputs: FlightInputs, flight: Simulation, dispersed: Dispersion)
         descent_speed_mps=spread_of(planned.down_mps, down),
         landing_energy_j=spread_of(0.5 * spent_kg * planned.down_mps**2, 0.5 * spent_kg * down**2),
         flight_time_s=spread_of(planned.time_s, table[:, 2]),
-        damping_ratio=damping_ratio(inputs, flight),
+        damping_ratio=None if inputs.unknown_shape else damping_ratio(inputs, flight),
     )
 
 

@@ -83,16 +83,19 @@ def mode_footprint(ground: Ground, cloud: Cloud, chance: float | None, pad_at: t
         return unknown_footprint(
             cloud.mode, chance, f"{cloud.lost} of {cloud.east_m.size} dispersed flights could not be computed", landing
         )
-    inside = chance_inside(cloud.east_m, cloud.north_m, ground.boundary, replicate_ids=cloud.replicate)
-    zones = chance_per_zone(
-        cloud.east_m, cloud.north_m, {zone.name: zone.area for zone in ground.zones}, replicate_ids=cloud.replicate
-    )
-    people_ground = ground.union("people")
-    people = None
-    if people_ground is not None:
-        people = chance_of(chance_inside(cloud.east_m, cloud.north_m, people_ground, replicate_ids=cloud.replicate))
-    shape = footprint(cloud.east_m, cloud.north_m, from_east_m=pad_at[0], from_north_m=pad_at[1])
-    edge = clearance(shape.contour(0.99).geometry, ground.boundary)
+    try:
+        inside = chance_inside(cloud.east_m, cloud.north_m, ground.boundary, replicate_ids=cloud.replicate)
+        zones = chance_per_zone(
+            cloud.east_m, cloud.north_m, {zone.name: zone.area for zone in ground.zones}, replicate_ids=cloud.replicate
+        )
+        people_ground = ground.union("people")
+        people = None
+        if people_ground is not None:
+            people = chance_of(chance_inside(cloud.east_m, cloud.north_m, people_ground, replicate_ids=cloud.replicate))
+        shape = footprint(cloud.east_m, cloud.north_m, from_east_m=pad_at[0], from_north_m=pad_at[1])
+        edge = clearance(shape.contour(0.99).geometry, ground.boundary)
+    except GeoError as error:
+        return unknown_footprint(cloud.mode, chance, str(error), landing)
     return ModeFootprint(
         mode=cloud.mode,
         chance=chance,
