@@ -66,10 +66,9 @@ def entry_sheet(day: LaunchDay, assessment: Assessment, conditions: Conditions |
 def entry_map(sheet: RangeSheet, units: Units, size: Size = WIDE, name: str = "entry-map") -> str:
     """The field with one entry's contours."""
     page = _page(sheet)
-    scene = field_map(
-        sheet.field, _thinned(page.footprints, sheet.field, max(size)), _surface_wind(sheet.conditions.wind), units, *size, page.pad,
-        f"Where {page.rocket} may come down",
-    )  # fmt: skip
+    footprints = _thinned(page.footprints, sheet.field, max(size))
+    wind, title = _surface_wind(sheet.conditions.wind), f"Where {page.rocket} may come down"
+    scene = field_map(sheet.field, footprints, wind, units, *size, page.pad, title)
     return _svg(scene, name)
 
 

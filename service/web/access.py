@@ -97,4 +97,5 @@ def table(app: Flask) -> Iterator[tuple[str, str, Access]]:
 
 def undeclared(app: Flask) -> list[str]:
     """Addresses that do not say who may use them."""
-    return sorted(rule.rule for rule in app.url_map.iter_rules() if not hasattr(app.view_functions[rule.endpoint], "access"))
+    rules = app.url_map.iter_rules()
+    return sorted(rule.rule for rule in rules if not hasattr(app.view_functions[rule.endpoint], "access"))

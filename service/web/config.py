@@ -10,8 +10,9 @@ from datetime import UTC, datetime
 from service.models.assessment import Assessment
 from service.models.day import LaunchDay
 from service.models.entry import Entry
+from service.planning.ground import Ground
 
-Assess = Callable[[LaunchDay, Entry], Assessment]
+Assess = Callable[[LaunchDay, Entry, Ground], Assessment]
 
 
 def utc_now() -> datetime:

@@ -35,7 +35,7 @@ def check() -> None:
         return
     expected, found = session.get(FIELD, ""), request.form.get(FIELD, "")
     if not expected or not hmac.compare_digest(expected.encode(), found.encode("utf-8", "replace")):
-        raise BadForm("This form was made before you signed in or out, or not by this service. Go back, reload, send again.")
+        raise BadForm("This form was made before you signed in or out, or not here. Go back, reload, send it again.")
 
 
 def install(app: Flask) -> None:

@@ -1,0 +1,267 @@
+"""Assessing in the background: after every change, whatever is not current is flown again.
+
+What is missing is read from the store each time, and each assessment is kept as soon as it is there: a stop loses
+nothing, a restart goes on where it was. A change in the midst of it drops what has not been flown yet and starts
+over from the new state. Requests never wait for it; its threads run at a lower priority where the system can.
+"""
+
+from __future__ import annotations
+
+import logging
+import os
+import sys
+import threading
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor, as_completed
+from contextlib import suppress
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from flask import current_app
+
+from service.models.assessment import Assessment
+from service.models.day import LaunchDay
+from service.models.entry import Entry
+from service.planning.ground import Ground, ground_of
+from service.planning.identity import assessment_id
+from service.store import Basis, NotFound, Store
+from service.store.standing import Current
+from service.web.config import Assess
+
+BY = "assessor"  # what the audit trail calls it
+NICENESS = 10
+
+log = logging.getLogger("rangehand.background")
+
+
+def fly(day: LaunchDay, entry: Entry, ground: Ground) -> Assessment:
+    """Assess one entry in the day's conditions, on one thread."""
+    from service.planning.assess import assess_entry  # compiles the flight model: not before it is needed
+
+    return assess_entry(day, entry, ground=ground, threads=1)
+
+
+def expected_id(day: LaunchDay, entry: Entry) -> str:
+    """The id that assessing an entry now would give."""
+    from service.planning.assess import SEED
+
+    return assessment_id(day, entry, day.conditions, SEED, stale=False)
+
+
+@dataclass(frozen=True)
+class Moved:
+    """How one entry's assessment changed. `before` is None for its first."""
+
+    entry_id: str
+    before: Current | None
+    after_id: str
+    after_standing: str
+
+    @property
+    def standing_changed(self) -> bool:
+        """Whether the standing is another one now."""
+        return self.before is not None and self.before.standing != self.after_standing
+
+
+@dataclass
+class Sweep:
+    """One pass over a launch day, from the change that began it until all is current."""
+
+    started_at: datetime
+    finished_at: datetime | None = None
+    moved: dict[str, Moved] = field(default_factory=dict)
+    lapsed: set[str] = field(default_factory=set)
+    failed: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How many of a day's entries have a current assessment. [count]"""
+
+    total: int
+    done: int
+    failed: tuple[str, ...]
+
+    @property
+    def pending(self) -> int:
+        """How many are still to come. [count]"""
+        return self.total - self.done - len(self.failed)
+
+
+@dataclass
+class _Day:
+    """What is going on with one launch day. Guarded by the reassessor's lock."""
+
+    running: bool = False
+    again: bool = False
+    recheck: bool = False
+    sweep: Sweep | None = None
+    broken: dict[str, tuple[Basis, str]] = field(default_factory=dict)
+
+
+class Reassessor:
+    """Keeps every entry's assessment current."""
+
+    def __init__(self, store: Store, clock: Callable[[], datetime], assess: Assess | None = None, workers: int = 0):
+        self._store, self._clock, self._assess = store, clock, assess or fly
+        count = workers or os.cpu_count() or 1
+        self._pool = ThreadPoolExecutor(count, "assess", initializer=_step_back)
+        self._sweeps = ThreadPoolExecutor(4, "sweep", initializer=_step_back)
+        self._lock = threading.Lock()
+        self._days: dict[str, _Day] = {}
+        self._idle = threading.Condition(self._lock)
+        self._closed = False
+
+    def kick(self, day_id: str, *, recheck: bool = False) -> None:
+        """See that a day's entries become current; returns at once."""
+        with self._lock:
+            if self._closed:
+                return
+            state = self._days.setdefault(day_id, _Day())
+            state.recheck |= recheck
+            if state.running:
+                state.again = True
+                return
+            state.running = True
+        self._sweeps.submit(self._run, day_id, state)
+
+    def resume(self) -> None:
+        """After a start: go on with whatever is missing, or was made by another version of the flight model."""
+        for line in self._store.days.all():
+            self.kick(line.id, recheck=line.date >= self._clock().date().isoformat())
+
+    def wait(self, timeout_s: float = 60.0) -> bool:
+        """Wait until nothing is running; False when it takes longer."""
+        with self._idle:
+            return self._idle.wait_for(lambda: not any(d.running for d in self._days.values()), timeout_s)
+
+    def progress(self, day_id: str) -> Progress:
+        """How far a day is, by what is kept."""
+        lines = self._store.desk(day_id).lines
+        done = {line.record.id for line in lines if line.assessed is not None and line.assessed.fresh}
+        failed = tuple(sorted(set(self.failures(day_id)) - done))
+        return Progress(len(lines), len(done), failed)
+
+    def failures(self, day_id: str) -> dict[str, str]:
+        """Entries that the service itself failed to assess, and what it said."""
+        with self._lock:
+            state = self._days.get(day_id)
+            return {entry: why for entry, (_, why) in state.broken.items()} if state else {}
+
+    def last_sweep(self, day_id: str) -> Sweep | None:
+        """The pass that runs, or the last one that moved anything since the start of the service."""
+        with self._lock:
+            state = self._days.get(day_id)
+            return state.sweep if state else None
+
+    def close(self) -> None:
+        """Drop what has not begun; it will be found missing at the next start."""
+        with self._lock:
+            self._closed = True
+            for state in self._days.values():
+                state.again = True
+        self._sweeps.shutdown(wait=True, cancel_futures=True)
+        self._pool.shutdown(wait=True, cancel_futures=True)
+
+    def _run(self, day_id: str, state: _Day) -> None:
+        sweep = Sweep(self._clock())
+        try:
+            while self._pass(day_id, state, sweep):
+                pass
+        except NotFound:
+            log.info("launch day %s is gone", day_id)
+        except Exception:
+            log.exception("re-assessing launch day %s failed", day_id)
+        finally:
+            sweep.finished_at = self._clock()
+            with self._idle:
+                state.running = False
+                repeat = state.again and not self._closed
+                self._idle.notify_all()
+            if repeat:
+                self.kick(day_id)
+
+    def _pass(self, day_id: str, state: _Day, sweep: Sweep) -> bool:
+        """Assess what is missing as of now; True when it has to be looked at again."""
+        with self._lock:
+            if self._closed:
+                return False
+            state.again, recheck, state.recheck = False, state.recheck, False
+        snapshot, before = self._store.assessments.snapshot(day_id), self._store.assessments.current(day_id)
+        missing = self._missing(snapshot.document, snapshot.bases, before, state, recheck)
+        if not missing:
+            return False
+        with self._lock:
+            state.sweep = sweep
+        ids = {entry.id: expected_id(snapshot.document, entry) for entry in missing}
+        known = self._store.assessments.find(ids.values())
+        made = [(known[ids[e.id]], snapshot.bases[e.id]) for e in missing if ids[e.id] in known]
+        self._keep(day_id, made, before, sweep)
+        rest = [entry for entry in missing if ids[entry.id] not in known]
+        ground = ground_of(snapshot.document) if rest else None
+        jobs: dict[Future[Assessment | None], str] = {
+            self._pool.submit(self._one, snapshot.document, entry, ground, state): entry.id for entry in rest
+        }
+        for job in as_completed(jobs):
+            entry_id = jobs[job]
+            basis = snapshot.bases[entry_id]
+            try:
+                result = job.result()
+            except Exception as error:
+                log.exception("assessing %s of %s failed", entry_id, day_id)
+                why = f"{type(error).__name__}: {error}"[:300]
+                with self._lock:
+                    state.broken[entry_id] = (basis, why)
+                sweep.failed[entry_id] = why
+                continue
+            if result is not None:
+                self._keep(day_id, [(result, basis)], before, sweep)
+        return True
+
+    def _missing(
+        self, day: LaunchDay, bases: dict[str, Basis], before: dict[str, Current], state: _Day, recheck: bool
+    ) -> list[Entry]:
+        found = []
+        for entry in day.entries:
+            now = before.get(entry.id)
+            with self._lock:
+                broken = state.broken.get(entry.id)
+                if broken is not None and broken[0] != bases[entry.id]:
+                    del state.broken[entry.id]
+                    broken = None
+            if broken is not None:
+                continue
+            if now is None or not now.fresh or (recheck and now.assessment_id != expected_id(day, entry)):
+                found.append(entry)
+        return found
+
+    def _one(self, day: LaunchDay, entry: Entry, ground: Ground, state: _Day) -> Assessment | None:
+        if state.again or self._closed:
+            return None
+        return self._assess(day, entry, ground)
+
+    def _keep(
+        self, day_id: str, made: list[tuple[Assessment, Basis]], before: dict[str, Current], sweep: Sweep
+    ) -> None:
+        if not made:
+            return
+        kept = self._store.assessments.keep(day_id, made, BY)
+        standings = {assessment.entry: assessment for assessment, _ in made}
+        with self._lock:
+            sweep.lapsed.update(kept.lapsed)
+            for entry_id in kept.current:
+                after = standings[entry_id]
+                first = sweep.moved[entry_id].before if entry_id in sweep.moved else before.get(entry_id)
+                sweep.moved[entry_id] = Moved(entry_id, first, after.id, after.standing)
+
+
+def reassessor() -> Reassessor:
+    """The one of the running app."""
+    return current_app.extensions["reassessor"]
+
+
+def _step_back() -> None:
+    """Let requests go first. On Linux the priority is the thread's own."""
+    if sys.platform == "linux":
+        with suppress(OSError):
+            os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), NICENESS)

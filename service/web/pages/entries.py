@@ -1,0 +1,118 @@
+"""One entry and its assessment; the private link that opens it; an assessment by its id."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from flask import Blueprint, redirect, render_template, url_for
+from markupsafe import Markup
+
+from service.models.assessment import Assessment
+from service.models.day import LaunchDay
+from service.planning.entry_view import EntryView, entry_view
+from service.planning.pictures import (
+    NARROW,
+    PLOT_NARROW,
+    PLOT_WIDE,
+    WIDE,
+    entry_map,
+    entry_plot,
+    entry_sheet,
+)
+from service.planning.quantities import Units
+from service.web.access import access
+from service.web.background import reassessor
+from service.web.callers import remember_link, the_store
+from service.web.reader import age_of, now, units
+
+bp = Blueprint("entries", __name__)
+
+
+@dataclass(frozen=True)
+class Shown:
+    """An assessment as the page shows it: words, figures and pictures."""
+
+    view: EntryView
+    map_wide: Markup
+    map_narrow: Markup
+    plot_wide: Markup
+    plot_narrow: Markup
+
+
+@bp.get("/private/<token>")
+@access("anyone")
+def open_link(token: str):
+    """Follow a private link: this browser may see and mend the entry from here on."""
+    link = the_store().links.open(token)
+    remember_link(token)
+    return redirect(url_for("entries.show", day_id=link.day_id, entry_id=link.entry_id), 303)
+
+
+@bp.get("/days/<day_id>/entries/<entry_id>")
+@access("flyer", "rso", "organiser")
+def show(day_id: str, entry_id: str):
+    """The entry, where it stands and why."""
+    store = the_store()
+    record = store.entries.get(day_id, entry_id)
+    day = store.day_document(day_id)
+    current = store.assessments.current(day_id).get(entry_id)
+    assessment, shown = None, None
+    if current is not None and not record.withdrawn:
+        assessment = store.assessments.get(current.assessment_id)
+        shown = shown_as(day, assessment, units()) if current.fresh else None
+    offer = next((each for each in store.motors.all(day_id) if each.motor.id == record.entry.motor), None)
+    return render_template(
+        "entry.html",
+        day_id=day_id,
+        day=day,
+        record=record,
+        entry=record.entry,
+        offer=offer,
+        current=current,
+        assessment=assessment,
+        shown=shown,
+        failure=reassessor().failures(day_id).get(entry_id, ""),
+        ruling=store.rulings.latest(day_id).get(entry_id),
+        age=age_of(day.conditions, day.policy, now()),
+    )
+
+
+@bp.get("/assessments/<assessment_id>")
+@access("anyone")
+def by_assessment(assessment_id: str):
+    """An assessment by the id that the sheet prints; the flyer's name is left out."""
+    store = the_store()
+    return render_template("assessment.html", assessment=store.assessments.get(assessment_id))
+
+
+def shown_as(day: LaunchDay, assessment: Assessment, chosen: Units) -> Shown:
+    """Words, figures and pictures of an assessment of the day as it stands."""
+    return _shown(assessment.id, chosen, _Held(day, assessment))
+
+
+class _Held:
+    """What an id stands for; equal to every other, so that a cache looks at the id alone."""
+
+    def __init__(self, day: LaunchDay, assessment: Assessment) -> None:
+        self.day, self.assessment = day, assessment
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Held)
+
+    def __hash__(self) -> int:
+        return 0
+
+
+@lru_cache(maxsize=64)
+def _shown(assessment_id: str, chosen: Units, held: _Held) -> Shown:
+    sheet = entry_sheet(held.day, held.assessment)
+    return Shown(
+        entry_view(sheet, held.assessment, chosen),
+        Markup(entry_map(sheet, chosen, WIDE, "map-wide")),
+        Markup(entry_map(sheet, chosen, NARROW, "map-narrow")),
+        Markup(entry_plot(sheet, chosen, PLOT_WIDE, "plot-wide")),
+        Markup(entry_plot(sheet, chosen, PLOT_NARROW, "plot-narrow")),
+    )
+
+
