@@ -37,6 +37,10 @@ from .craft import (
 from .tables import LEVEL_COUNT, LEVEL_SCALE_M, MACH_COUNT, MACH_STEP, MASS_COUNT
 
 COS_30 = math.sqrt(0.75)
+# At large incidence the cross-flow on a long body can outweigh its fins, and the rocket would slide back tail first at
+# a fifth of the speed. Few do, and the return that does harm is the one nose down: fins that right the rocket at small
+# incidence are taken to keep this much of their moment at any (for the sake of caution, not a measured figure).
+LEAST_RIGHTING = 0.2
 
 # what `rates` notes beside the rates: read by the stepper, the extremes and the history
 AIRSPEED, MACH, SINE, THRUST, LIVE_MASS, MARGIN, PRESSURE, STIFFNESS, SPIN_DAMPING = range(9)
@@ -154,7 +158,11 @@ def rates(craft, segment, time_s, y):
     body_arm = craft.body_lift_from_nose_m - aero_cg
     arm = cnx - cn * aero_cg
     normal = pressure * (cn * lift + body_lift)
-    turning = pressure * (lift * arm + body_lift * body_arm)
+    righting = lift * arm
+    moment_area = righting + body_lift * body_arm
+    if righting > 0.0:
+        moment_area = max(moment_area, LEAST_RIGHTING * righting)
+    turning = pressure * moment_area
     unit_y, unit_z = 0.0, 0.0
     if side > 1e-12:
         per_side = 1.0 / side

@@ -303,6 +303,6 @@ def fly_on(craft, y, time_s, until_s, history):
 def hang_on(craft, start, mass_kg, areas, triggers, values, body_area_m2, landing):
     """The point mass under its devices from any six states, at time 0 and past the apogee, for checks."""
     descend(
-        craft, start, 0.0, mass_kg, body_area_m2, areas, triggers, values, areas.shape[0], False, math.inf, 0.0, landing,
-        np.zeros((0, 17)), 0, np.zeros((3, 16)),
+        craft, start, 0.0, mass_kg, body_area_m2, areas, triggers, values, areas.shape[0], False, math.inf, 0.0,
+        landing, np.zeros((0, 17)), 0, np.zeros((3, 16)),
     )  # fmt: skip

@@ -11,6 +11,7 @@ import math
 import numpy as np
 
 from .craft import Craft
+from .dynamics import LEAST_RIGHTING
 from .tables import MASS_COUNT, level_heights_m, mach_grid
 
 HEIGHTS_M, MACHS, FRACTIONS = level_heights_m(), mach_grid(), np.linspace(0.0, 1.0, MASS_COUNT)
@@ -75,9 +76,12 @@ def body_rates(craft: Craft, burning: bool | None, time_s: float, y: np.ndarray)
             hull = q * craft.body_lift_area_m2 * sine**2 * against
             force += fins + hull
             ahead = cg - craft.cp_shift_m  # moving all of the lift aft
-            if cn != 0.0:
-                moment += cross_product([ahead - cn_x / cn, 0.0, 0.0], fins)
-            moment += cross_product([ahead - craft.body_lift_from_nose_m, 0.0, 0.0], hull)
+            righting = cross_product([ahead - cn_x / cn, 0.0, 0.0], fins) if cn != 0.0 else np.zeros(3)
+            upset = cross_product([ahead - craft.body_lift_from_nose_m, 0.0, 0.0], hull)
+            stable = cn != 0.0 and cn_x > cn * ahead
+            if stable and (righting + upset) @ righting < LEAST_RIGHTING * righting @ righting:
+                upset = (LEAST_RIGHTING - 1.0) * righting
+            moment += righting + upset
     about = cg - craft.cp_shift_m
     spread = cn_xx - 2.0 * about * cn_x + about**2 * cn
     turning = 0.5 * density * speed * craft.area_m2 * spread
