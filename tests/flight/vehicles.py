@@ -82,7 +82,7 @@ def fly_on(craft: Craft, state, seconds: float, since_s: float = 1000.0):
 
 
 def hang_on(craft: Craft, mass_kg: float, start, devices=(), body_area_m2: float = 0.0) -> dict[str, float]:
-    """Landing of a point mass from six states; `devices` are (drag area, trigger, value), as after the apogee at 0 s."""
+    """Landing of a point mass from six states; `devices` are (drag area, trigger, value), the apogee at 0 s."""
     landing = np.empty(len(LANDING))
     kernel.hang_on(
         craft, np.array(start, float), mass_kg, np.array([d[0] for d in devices], float),

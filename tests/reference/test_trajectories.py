@@ -40,7 +40,7 @@ def drag_area_m2(mass_kg: float, speed_mps: float, density_kgm3: float = 1.225) 
 
 
 def test_constant_thrust_and_mass_against_quadratic_drag():
-    # closed form: v = a tanh(bt), h = m/k ln cosh(bt); coast h = m/2k ln(1 + k v²/mg); fall v = vt sqrt(1 - exp(-2gh/vt²))
+    # closed form: v = a tanh(bt), h = m/k ln cosh(bt); coast m/2k ln(1 + k v²/mg); fall vt sqrt(1 - exp(-2gh/vt²))
     setup = bare_setup(plain_body(0.6), even_mass(1.0, 1.0), steady_thrust(50.0, 2.0))
     flight = simulate(setup)
     figures, landing = flight.figures, flight.landings["no_deployment"]
@@ -136,7 +136,7 @@ def test_drift_through_a_sheared_wind(law, scale_m, drift_m):
 
 
 def test_drift_under_a_drogue_then_a_main():
-    # quadrature with the standard atmosphere: 1265.607 m + 352.879 m in 174.226 s; no inertia in it, added in closed form
+    # quadrature with the standard atmosphere: 1265.607 m + 352.879 m in 174.226 s; inertia added in closed form
     wind = power_law_wind(5.0, 10.0, 1.0 / 7.0, 1.5 * math.pi, top_m=4000.0)
     air = standard_air()
     craft = pack(bare_setup(plain_body(0.6), even_mass(1.0, 1.0), wind=wind, air=air))
