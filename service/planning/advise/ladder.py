@@ -1,0 +1,278 @@
+"""The motor ladder: every motor on offer that fits, flown in this rocket on this day, in order of apogee."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import datetime
+
+from service.flight.errors import FlightError
+from service.models.advice import Excluded, Ladder, Rung
+from service.models.assessment import Assessment, Spread
+from service.models.conditions import Conditions
+from service.models.day import LaunchDay
+from service.models.entry import Entry, Flyer
+from service.models.motor import Motor
+from service.models.recovery import Recovery
+from service.models.rocket import Rocket
+from service.planning import facts as known
+from service.planning.advise.changes import entry_changes
+from service.planning.advise.costs import cost_per_flight
+from service.planning.advise.delays import BestDelay, best_delay, delays_to_try, with_motor
+from service.planning.advise.errors import NothingToAdvise
+from service.planning.advise.screening import (
+    adapter_m,
+    adult_needed,
+    ahead_of_mount_m,
+    certification_needed,
+    is_beginner,
+    motor_name,
+    screened_out,
+)
+from service.planning.advise.trials import RANK, SCREENING_SAMPLES, Progress, Stop, Trials, could_pass, seen_standing, stopper
+from service.planning.assess import SAMPLE_CAP, SEED
+from service.planning.flight_inputs import masses_of
+from service.planning.ground import Ground, ground_of
+
+FLOOR_MPS = 13.4112  # 30 mph, common practice
+WIND_TIMES = 4.0  # the guide's end, in winds: keeps the incidence under about 14 degrees (common practice)
+GRAVITY_MPS2 = 9.80665  # exact, 3rd CGPM 1901; for the cross-check only
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A motor that fits, with the delay chosen for it."""
+
+    entry: Entry
+    motor: Motor
+    best: BestDelay
+    result: Assessment
+
+
+def motor_ladder(
+    day: LaunchDay,
+    rocket: Entry | Rocket,
+    flyer: Flyer | None = None,
+    pad: str | None = None,
+    conditions: Conditions | None = None,
+    *,
+    recovery: tuple[Recovery, ...] | None = None,
+    motor_count: int | None = None,
+    adapters: bool = True,
+    reloads: bool | None = None,
+    ground: Ground | None = None,
+    at: datetime | None = None,
+    samples: int = SCREENING_SAMPLES,
+    most_samples: int = SAMPLE_CAP,
+    threads: int | None = None,
+    progress: Progress | None = None,
+    should_stop: Stop = None,
+) -> Ladder:
+    """Fly every motor on offer that fits, and put them in order of apogee.
+
+    Parameters
+    ----------
+    day : LaunchDay
+        Field, codes, policy and the motors on offer.
+    rocket : Entry or Rocket
+        An entry, whose own motor is but one of the candidates; or a rocket, with `flyer`, `pad` and `recovery`.
+    flyer, pad, conditions, recovery, motor_count : optional
+        In place of the entry's and the day's.
+    adapters : bool
+        Whether a motor thinner than the mount may be used.
+    reloads : bool, optional
+        Whether reloads may be used; left out, by experience.
+    ground, at : optional
+        As for `assess_entry`.
+    samples : int
+        Flights of the first look. A rung that passes, or nearly passes, is flown again with the policy's count.
+    most_samples : int
+        Where to stop drawing more for a verdict too near to call.
+    threads : int, optional
+    progress : callable, optional
+        Called with (done, in all, motor).
+    should_stop : callable or threading.Event, optional
+        Asked before each trial.
+
+    Raises
+    ------
+    AdviceStopped
+        If called off.
+    NothingToAdvise
+        If a bare rocket comes without its flyer, pad or recovery.
+    KeyError
+        If the pad is not known.
+    """
+    entry = _trial_entry(day, rocket, flyer, pad, recovery, motor_count)
+    conditions = conditions or day.conditions
+    trials = Trials(
+        day, ground or ground_of(day), conditions, at, samples, most_samples, threads, stopper(should_stop)
+    )
+    ceiling_m = open_ceiling_m(day, conditions.observed_at)
+    rungs: list[Rung] = []
+    excluded: list[Excluded] = []
+    for done, motor in enumerate(day.motors, start=1):
+        trials.check()
+        found = screened_out(day, entry, motor, adapters=adapters, reloads=reloads) or fly_motor(
+            trials, entry, motor, ceiling_m
+        )
+        if isinstance(found, Excluded):
+            excluded.append(found)
+        else:
+            rungs.append(rung_of(trials, entry, found))
+        if progress:
+            progress(done, len(day.motors), motor_name(motor))
+    return Ladder(
+        entry=entry.id, rocket=entry.rocket.name, flyer=entry.flyer.name, pad=entry.pad,
+        conditions_at=conditions.observed_at.isoformat(), ceiling_m=ceiling_m, beginner=is_beginner(entry.flyer),
+        rungs=tuple(sorted(rungs, key=_order)), excluded=tuple(sorted(excluded, key=lambda each: each.impulse_ns)),
+        screening_samples=trials.screening_samples, policy_samples=day.policy.samples, seed=SEED,
+    )  # fmt: skip
+
+
+def _trial_entry(
+    day: LaunchDay, rocket: Entry | Rocket, flyer: Flyer | None, pad: str | None,
+    recovery: tuple[Recovery, ...] | None, motor_count: int | None,
+) -> Entry:  # fmt: skip
+    if isinstance(rocket, Entry):
+        given = {"flyer": flyer, "pad": pad, "recovery": recovery, "motor_count": motor_count}
+        entry = rocket.model_copy(update={name: value for name, value in given.items() if value is not None})
+    elif flyer is None or pad is None or recovery is None:
+        raise NothingToAdvise("a rocket by itself needs its flyer, its pad and its recovery beside it")
+    else:
+        entry = Entry.model_construct(
+            id="trial", flyer=flyer, rocket=rocket, motor="", motor_count=motor_count or 1, delay_s=None, pad=pad,
+            recovery=recovery, attestations={},
+        )  # fmt: skip
+    day.pad_by_name(entry.pad)
+    return entry
+
+
+def open_ceiling_m(day: LaunchDay, when: datetime) -> float | None:
+    """The highest ceiling open at a moment without anything left to be done, above the field; None for none. [m]"""
+    open_now = [
+        each.height_agl_m(day.field.elevation_m) for each in day.ceilings_at(when) if each.condition is None
+    ]
+    return max(open_now) if open_now else None
+
+
+def _order(rung: Rung) -> tuple[float, str]:
+    return rung.apogee_m.nominal if rung.apogee_m.nominal is not None else math.inf, rung.motor
+
+
+def fly_motor(trials: Trials, entry: Entry, motor: Motor, ceiling_m: float | None) -> Candidate | Excluded:
+    """Fly one motor with the delays that can be had and keep the best: that which stands best, nearest first."""
+
+    def out(screened_for: str, why: str, apogee_m: float | None = None) -> Excluded:
+        return Excluded(
+            motor=motor.id, name=motor_name(motor), impulse_ns=entry.motor_count * motor.impulse_ns,
+            screened_for=screened_for, why=why, apogee_m=apogee_m,  # type: ignore[arg-type]
+        )  # fmt: skip
+
+    try:
+        best = best_delay(trials, entry, motor)
+    except FlightError as error:
+        return out("flight", f"Cannot be flown: {error}.")
+    if ceiling_m is not None and best.apogee_m > ceiling_m:
+        return out("ceiling", f"Rises to about {best.apogee_m:,.0f} m, over the ceiling of {ceiling_m:,.0f} m.", best.apogee_m)
+    tried = [
+        Candidate(with_motor(entry, motor, delay), motor, best, trials.quick(with_motor(entry, motor, delay)))
+        for delay in delays_to_try(entry, motor, best.delay_s)
+    ]
+    sure = [_with_all_samples(trials, each) for each in tried if could_pass(each.result)]
+    passing = [each for each in sure if each.result.standing == "clear"]
+    if passing:
+        return passing[0]
+    return min(sure or tried, key=_standing_key)  # of equals the first: the nearest to the best delay
+
+
+def _with_all_samples(trials: Trials, each: Candidate) -> Candidate:
+    return Candidate(each.entry, each.motor, each.best, trials.full(each.entry))
+
+
+def _standing_key(candidate: Candidate) -> tuple[int, int]:
+    seen = [seen_standing(finding) for finding in candidate.result.findings]
+    return max((RANK[each] for each in seen), default=0), sum(1 for each in seen if each != "clear")
+
+
+def rung_of(trials: Trials, entry: Entry, candidate: Candidate) -> Rung:
+    """One rung, from the assessment of the chosen delay."""
+    day, motor, result, trial = trials.day, candidate.motor, candidate.result, candidate.entry
+    estimate = result.estimate
+    assert estimate is not None  # the nominal flight was flown, and the same inputs disperse
+    pad = day.pad_by_name(entry.pad)
+    weather = known.weather_facts(day, trials.conditions, pad, trials.conditions.observed_at, None)
+    planned = result.footprint("planned")
+    shaped = entry.rocket.airframe is not None
+    at_least_all = result.samples >= day.policy.samples
+    not_clear = [finding for finding in result.findings if seen_standing(finding) != "clear"]
+    standing = result.standing
+    if not at_least_all:  # few flights leave chances too near to call: what they do show decides
+        standing = min((seen_standing(each) for each in not_clear), key=lambda each: -RANK[each], default="unknown")
+    return Rung(
+        motor=motor.id,
+        name=motor_name(motor),
+        impulse_class=estimate.impulse_class,
+        impulse_ns=estimate.impulse_ns,
+        case=motor.case,
+        casing=motor.casing,
+        effect=motor.effect,
+        cost=cost_per_flight(motor, entry.motor_count),
+        stock=motor.stock,
+        certification_needed=certification_needed(day, trial),
+        adult_needed=adult_needed(day, trial),
+        adapter_m=adapter_m(entry, motor),
+        ahead_of_mount_m=ahead_of_mount_m(entry, motor),
+        cg_from_nose_m=float(masses_of(entry.rocket, motor, entry.motor_count).cg_from_nose_m[0]),
+        best_delay_s=estimate.best_delay_s,
+        best_deploy_speed_mps=candidate.best.deploy_speed_mps,
+        delay_s=trial.delay_s,
+        apogee_m=estimate.apogee_m,
+        greatest_speed_mps=estimate.greatest_speed_mps.nominal,
+        exit_speed_mps=estimate.exit_speed_mps,
+        exit_floor_mps=max(FLOOR_MPS, WIND_TIMES * float(weather["crosswind_mps"] or 0.0)),
+        exit_rule_mps=exit_rule_mps(estimate.thrust_to_weight, pad.guide_length_m),
+        thrust_to_weight=estimate.thrust_to_weight,
+        static_margin_cal=estimate.static_margin_cal if shaped else Spread(nominal=None),
+        deploy_speed_mps=estimate.deploy_speed_mps,
+        inside=planned.inside if planned else None,
+        standing=standing,
+        passes=at_least_all and result.standing == "clear",
+        decides=result.decides if at_least_all else _decides(not_clear),
+        not_clear=tuple(finding.rule for finding in not_clear),
+        samples=result.samples,
+        changes=entry_changes(day, entry, trial) if entry.motor else (),
+        notes=tuple(_notes(entry, motor, candidate, at_least_all)),
+    )
+
+
+def _decides(not_clear) -> str:
+    from service.planning.words import decides
+
+    return decides(sorted(not_clear, key=lambda each: -RANK[seen_standing(each)]))
+
+
+def exit_rule_mps(thrust_to_weight: float, guide_length_m: float) -> float:
+    """Speed off the guide if the average thrust acted evenly, v² = 2 (T/W - 1) g L: a cross-check. [m/s]
+
+    >>> round(exit_rule_mps(5.0, 1.0), 1)
+    8.9
+    """
+    return math.sqrt(max(2.0 * (thrust_to_weight - 1.0) * GRAVITY_MPS2 * guide_length_m, 0.0))
+
+
+def _notes(entry: Entry, motor: Motor, candidate: Candidate, at_least_all: bool):
+    thinner = adapter_m(entry, motor)
+    if thinner is not None:
+        yield f"Needs an adapter from {1000 * thinner:.0f} mm to {1000 * entry.rocket.mount.diameter_m:.0f} mm."
+    ahead = ahead_of_mount_m(entry, motor)
+    if ahead > 0.0:
+        yield f"Reaches {1000 * ahead:.0f} mm forward out of the mount; the balance point is reckoned with that."
+    if motor.casing:
+        yield f"Needs the casing {motor.casing}."
+    delay = candidate.entry.delay_s
+    if candidate.best.deploy_speed_mps is None and delay is not None and delay < candidate.best.delay_s:
+        early = candidate.best.delay_s - delay
+        yield f"Its charge fires {early:.1f} s before the top: take it out, or choose another motor."
+    if not at_least_all:
+        yield f"Screened with {candidate.result.samples} flights only, since it does not pass."
