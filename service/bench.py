@@ -123,7 +123,8 @@ def measure(flights: int = 100, least_s: float = 2.5) -> Bench:
     plain, apart_m = plain_speed(setups)
     with ProcessPoolExecutor(min(os.cpu_count() or 1, 4), mp_context=get_context("spawn")) as pool:
         errors = np.array(list(pool.map(step_errors, range(flights))))
-    return Bench(one, two, plain, apart_m, *(_rms_and_worst(column) for column in errors.T), flights)
+    ascent_m, canopy_m, ballistic_m = (_rms_and_worst(column) for column in errors.T)
+    return Bench(one, two, plain, apart_m, ascent_m, canopy_m, ballistic_m, flights)
 
 
 def run(print: Callable[[str], None] = print) -> Bench:

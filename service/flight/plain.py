@@ -118,14 +118,14 @@ def _falling(_time_s, y):
     return y[5]
 
 
-_falling.direction = -1.0
+_falling.direction = -1.0  # type: ignore[attr-defined]  # scipy reads it off the function
 
 
 def _through(height_m: float):
     def crossing(_time_s, y):
         return y[2] - height_m
 
-    crossing.direction = -1.0
+    crossing.direction = -1.0  # type: ignore[attr-defined]
     return crossing
 
 

@@ -55,8 +55,8 @@ def _draw(rng: np.random.Generator) -> Setup:
     ground_mps, origin = rng.uniform(0.0, 7.0), rng.uniform(0.0, 2.0 * math.pi)
     wind = wind_from_layers(
         [2.0, 300.0, 1500.0, 5000.0],
-        ground_mps * np.array([1.0, rng.uniform(1.2, 1.8), rng.uniform(1.2, 2.5), rng.uniform(1.0, 4.0)]),
-        origin + np.cumsum([0.0, *rng.uniform(-0.2, 0.6, 3)]),
+        [ground_mps * grown for grown in (1.0, rng.uniform(1.2, 1.8), rng.uniform(1.2, 2.5), rng.uniform(1.0, 4.0))],
+        [origin + float(turn) for turn in np.cumsum([0.0, *rng.uniform(-0.2, 0.6, 3)])],
         float(rng.choice([0.005, 0.03, 0.1])),
     )
     guide = Guide(

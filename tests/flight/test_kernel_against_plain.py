@@ -15,6 +15,7 @@ from service.flight.plain import fly_plain
 from service.flight.plain_equations import body_rates
 from service.flight.setup import Device, Guide, pack
 from service.flight.tables import Thrust
+from service.flight.trial_flights import trial_setup
 from service.flight.wind import wind_from_layers
 from tests.flight.vehicles import DUAL, club_rocket, pointing
 
@@ -47,6 +48,17 @@ def test_kernel_flies_as_the_plain_equations(name):
         assert ours.time_s == pytest.approx(landing[2], abs=0.05), mode
         assert ours.down_mps == pytest.approx(landing[3], abs=0.05), mode
         assert ours.across_mps == pytest.approx(landing[4], abs=0.15), mode
+
+
+@pytest.mark.parametrize("seed", [3, 12, 21, 26])
+def test_kernel_flies_invented_rockets_as_the_plain_equations(seed):
+    setup = trial_setup(seed)
+    found, reference = simulate(setup, history=False), fly_plain(setup, "DOP853", rtol=1e-9, atol=1e-9)
+    assert found.figures["apogee_m"] == pytest.approx(reference.apogee[2], rel=1e-4)
+    assert found.figures["apogee_s"] == pytest.approx(reference.apogee_s, rel=1e-4)
+    for mode, landing in reference.landings.items():
+        ours, far_m = found.landings[mode], math.hypot(landing[0], landing[1])
+        assert math.hypot(ours.east_m - landing[0], ours.north_m - landing[1]) < 0.3 + 0.001 * far_m, mode
 
 
 def test_an_unstable_rocket_is_seen_as_one():
