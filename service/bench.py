@@ -147,7 +147,9 @@ def run(print: Callable[[str], None] = print) -> Bench:
         f"  {'two threads against one':<38}{found.thread_gain:>10.2f} times   "
         f"(on {found.two_threads.processors:.2f} and {found.one_thread.processors:.2f} processors)"
     )
-    print(f"  {'landings of the two, farthest apart':<38}{found.apart_m:>10.3f} m")
+    print(
+        f"  {'landings of the two, farthest apart':<38}{found.apart_m:>10.3f} m       (the looser integrator's own error)"
+    )
     print("")
     print(f"Error of the kernel's steps, {found.flights} random flights against DOP853 at 1e-9")
     for words, (rms, worst), factor, unit, aim in (
