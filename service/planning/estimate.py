@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 
@@ -43,7 +44,6 @@ def estimate_of(inputs: FlightInputs, flight: Simulation, dispersed: Dispersion)
     planned = flight.landings["planned"]
     table = dispersed.landings["planned"][flown]
     many = {name: values[flown] for name, values in dispersed.figures.items()}
-    spent_kg = float(inputs.setup.mass.mass_kg[-1])
     two = len(inputs.setup.devices) > 1
 
     def of(name: str, factor: float = 1.0) -> Spread:
@@ -58,6 +58,10 @@ def estimate_of(inputs: FlightInputs, flight: Simulation, dispersed: Dispersion)
     )
     weight_n = inputs.liftoff_mass_kg * inputs.setup.gravity_mps2
     down = table[:, 3]
+    energy = spread_of(
+        _landing_energy_j(inputs, planned.down_mps, planned.across_mps, planned.opened),
+        _landing_energy_j(inputs, down, table[:, 4], table[:, 5]),
+    )
     return Estimate(
         liftoff_mass_kg=inputs.liftoff_mass_kg,
         impulse_ns=inputs.impulse_ns,
@@ -81,10 +85,20 @@ def estimate_of(inputs: FlightInputs, flight: Simulation, dispersed: Dispersion)
         main_open_speed_mps=spread_of(planned.second_open_mps, table[:, 7]) if two else Spread(nominal=None),
         drogue_descent_speed_mps=spread_of(planned.first_speed_mps, table[:, 6]) if two else Spread(nominal=None),
         descent_speed_mps=spread_of(planned.down_mps, down),
-        landing_energy_j=spread_of(0.5 * spent_kg * planned.down_mps**2, 0.5 * spent_kg * down**2),
+        landing_energy_j=energy,
         flight_time_s=spread_of(planned.time_s, table[:, 2]),
         damping_ratio=None if inputs.unknown_shape else damping_ratio(inputs, flight),
     )
+
+
+def _landing_energy_j(inputs: FlightInputs, down_mps: Any, across_mps: Any, opened: Any) -> Any:
+    """Of the whole rocket: its fall, with a glide's way forward; all its speed where nothing opened. [J]
+
+    The wind that carries a canopy along is left out, as in the figures it is held against.
+    """
+    ratio = max((device.glide_ratio for device in inputs.setup.devices), default=0.0)
+    forward_mps = np.where(np.asarray(opened) > 0, ratio * down_mps, across_mps)
+    return 0.5 * float(inputs.setup.mass.mass_kg[-1]) * (down_mps**2 + forward_mps**2)
 
 
 def damping_ratio(inputs: FlightInputs, flight: Simulation) -> float | None:

@@ -143,7 +143,7 @@ def _geojson(geometry: shapely.Geometry) -> dict:
 
 
 def _lists(value):
-    return [_lists(each) for each in value] if isinstance(value, tuple) else value
+    return [_lists(each) for each in value] if isinstance(value, tuple | list) else value
 
 
 def mode_chances(day: LaunchDay, modes: list[Mode]) -> dict[Mode, float]:
