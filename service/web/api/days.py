@@ -1,0 +1,98 @@
+"""Launch days: list, header, whole document in and out."""
+
+from __future__ import annotations
+
+import json
+
+from flask import Blueprint, Response, url_for
+
+from service.models.day import LaunchDay
+from service.planning.check import read_day
+from service.planning.decode import Unreadable as NoJson
+from service.planning.decode import decode
+from service.store.header import DayHeader
+from service.store.versions import Version
+from service.web.access import DOCUMENT_LIMIT, access
+from service.web.api.reading import answer, based_on, body, json_bytes, known_query, page_of
+from service.web.api.shapes import DayTold, HeaderTold, Made, Page
+from service.web.background import reassessor
+from service.web.callers import caller, the_store
+from service.web.errors import Unreadable
+from service.web.openapi import PAGE, PREFIX, described
+
+bp = Blueprint("api_days", __name__, url_prefix=PREFIX)
+
+
+@bp.get("/days")
+@access("anyone")
+@described("Launch days", answers={200: Page[DayTold]}, query=PAGE)
+def list_days() -> Response:
+    """Every launch day, the latest first."""
+    known_query(*PAGE)
+    items, where = page_of(the_store().days.all())
+    told = [DayTold(id=day.id, name=day.name, date=day.date, entries=day.entries) for day in items]
+    return answer(Page[DayTold](items=told, **where))
+
+
+@bp.post("/days")
+@access("organiser", body_limit=DOCUMENT_LIMIT)
+@described("Import a launch day", body=LaunchDay, answers={201: Made}, problems=(409,))
+def import_day() -> Response:
+    """Keep a whole launch-day document as a new launch day. Entries take their motors from the stock."""
+    known_query()
+    data = json_bytes()
+    _is_json(data)
+    day_id = the_store().import_day(read_day(data, "the body"), caller().name())
+    reassessor().kick(day_id)
+    return answer(Made(id=day_id), 201, Location=url_for("api_days.get_day", day_id=day_id))
+
+
+@bp.get("/days/<day_id>")
+@access("anyone")
+@described("One launch day's header", answers={200: HeaderTold}, etag=True)
+def get_day(day_id: str) -> Response:
+    """Field, ceiling, codes, local rules and policy."""
+    known_query()
+    return _told(day_id, the_store().days.header(day_id))
+
+
+@bp.put("/days/<day_id>")
+@access("organiser", body_limit=DOCUMENT_LIMIT)
+@described("Change a launch day's header", body=DayHeader, answers={200: HeaderTold}, etag=True, matched=True)
+def put_day(day_id: str) -> Response:
+    """Replace the header. Refused where it contradicts conditions, motors or entries."""
+    known_query()
+    store = the_store()
+    header = body(DayHeader)
+    revision = based_on(store.days.header(day_id).revision)
+    hold_against_day(day_id, header)
+    return _told(day_id, store.days.update(day_id, header, caller().name(), based_on=revision))
+
+
+@bp.get("/days/<day_id>/document")
+@access("organiser", "rso")
+@described("Export a launch day", answers={200: LaunchDay})
+def export_day(day_id: str) -> Response:
+    """The whole launch-day document as it stands: what `rangehand assess` reads."""
+    known_query()
+    return answer(the_store().day_document(day_id))
+
+
+def hold_against_day(day_id: str, header: DayHeader) -> None:
+    """Read the whole document with a new header as if it came from outside: its shapes and rules are checked too."""
+    whole = json.loads(the_store().day_document(day_id).model_dump_json(by_alias=True))
+    read_day(json.dumps(whole | json.loads(header.model_dump_json(by_alias=True))).encode(), "the header")
+
+
+def _is_json(data: bytes) -> None:
+    try:
+        decode(data)
+    except NoJson as refusal:
+        raise Unreadable(f"The body is no JSON document: {refusal}.", [refusal.fault]) from None
+
+
+def _told(day_id: str, version: Version[DayHeader]) -> Response:
+    told = HeaderTold(
+        id=day_id, revision=version.revision, at=version.at, by=version.by, header=version.document
+    )
+    return answer(told, revision=version.revision)
