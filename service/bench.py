@@ -148,7 +148,7 @@ def run(print: Callable[[str], None] = print) -> Bench:
         f"(on {found.two_threads.processors:.2f} and {found.one_thread.processors:.2f} processors)"
     )
     print(
-        f"  {'landings of the two, farthest apart':<38}{found.apart_m:>10.3f} m       (the looser integrator's own error)"
+        f"  {'landings of the two, farthest apart':<38}{found.apart_m:>10.3f} m    (the looser integrator's own)"
     )
     print("")
     print(f"Error of the kernel's steps, {found.flights} random flights against DOP853 at 1e-9")
