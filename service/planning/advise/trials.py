@@ -50,11 +50,20 @@ class Trials:
     threads: int | None = None
     should_stop: Callable[[], bool] = lambda: False
     _known: dict[tuple[bool, str, str], Assessment] = field(default_factory=dict)
+    _allowed: int | None = None
 
     @property
     def screening_samples(self) -> int:
         """Flights of a quick trial."""
         return min(self.samples, self.day.policy.samples)
+
+    def allow(self, more: int) -> None:
+        """Set a budget: so many more trials until `spent`."""
+        self._allowed = len(self._known) + more
+
+    def spent(self) -> bool:
+        """Whether the budget last set is used up. Trials go on being flown: the asker stops when it suits."""
+        return self._allowed is not None and len(self._known) >= self._allowed
 
     def check(self) -> None:
         """Raise `AdviceStopped` when the asker has called it off."""

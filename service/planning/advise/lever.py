@@ -1,0 +1,70 @@
+"""A lever: one thing that can be changed, as a row of trials from the smallest change on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pydantic import ValidationError
+
+from service.models.advice import FixStep, LeverName
+from service.models.entry import Entry
+from service.models.field import Pad
+
+# Beginnings of the names of quantities, by what moves them.
+SPEED_OFF = ("exit_", "guide_", "static_margin", "least_static", "damping")
+MARGINS = ("static_margin", "least_static", "damping")
+GROUND = ("outside_", "people_", "collective_", "individual_", "footprint_", "track_", "tilt_") + tuple(
+    f"{kind}_chance" for kind in ("parking", "building", "road", "power_line", "water", "trees", "keep_out")
+)
+DESCENT = ("descent_", "drogue_", "landing_")
+HEIGHT = ("apogee",)
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One change: the entry as it would be, and the pad where that is what changes."""
+
+    entry: Entry
+    pad: Pad | None
+    step: FixStep
+    size: float  # share of the lever's reach, to compare pairs by
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Lever:
+    """A row of trials, smallest change first.
+
+    `ramp`: the further, the more effect, so that the first that works is found by root finding; otherwise each is
+    tried in turn. `bears_on`: beginnings of the quantities that it is tried on; empty for all.
+    """
+
+    name: LeverName
+    trials: tuple[Trial, ...]
+    ramp: bool
+    bears_on: tuple[str, ...] = ()
+
+    def serves(self, quantity: str | None) -> bool:
+        """Whether it is worth trying on a finding of this quantity."""
+        return not self.bears_on or quantity is None or quantity.startswith(self.bears_on)
+
+
+def checked(entry: Entry) -> Entry | None:
+    """The entry read again as from a document; None where it would be refused."""
+    try:
+        return Entry.model_validate(entry.model_dump(by_alias=True))
+    except ValidationError:
+        return None
+
+
+def row(
+    name: LeverName, made: list[tuple[Entry, Pad | None, str, tuple[str, ...]]], step: str, *, ramp: bool,
+    bears_on: tuple[str, ...] = (),
+) -> Lever:  # fmt: skip
+    """A lever of trials in the order given; those that would be refused as a document are left out."""
+    kept = [
+        Trial(read, pad, FixStep(lever=name, words=words, step=step), (number + 1) / len(made), notes)
+        for number, (entry, pad, words, notes) in enumerate(made)
+        if (read := checked(entry)) is not None
+    ]
+    return Lever(name, tuple(kept), ramp, bears_on)

@@ -1,0 +1,138 @@
+"""The smallest single change that clears a finding."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import groupby
+
+from service.models.assessment import Assessment
+from service.models.entry import Entry
+from service.models.field import Pad
+from service.models.finding import Finding, Standing
+from service.planning.advise.lever import Lever, Trial
+from service.planning.advise.levers import levers
+from service.planning.advise.motor_lever import motor_lever
+from service.planning.advise.search import first_that_works, gallop, settled
+from service.planning.advise.trials import RANK, Trials, standings, worsened
+
+FULL_TESTS = 10  # full assessments that one lever may take to settle
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Changes that work together, the assessment that shows it, and each one's next smaller change."""
+
+    trials: tuple[Trial, ...]  # one, or two; the last holds entry and pad as they end up
+    result: Assessment
+    smaller: tuple[tuple[Trial | None, Assessment | None], ...]  # None where it is the smallest step
+
+
+@dataclass
+class Seeker:
+    """One entry, as it stands, and the tests that a change has to pass."""
+
+    trials: Trials
+    entry: Entry
+    now: Assessment
+
+    @cached_property
+    def before(self) -> dict[str, Standing]:
+        return standings(self.now)
+
+    @cached_property
+    def before_quick(self) -> dict[str, Standing]:
+        """The worse of what few flights and all show, so that a trial is not blamed for what few flights cannot tell."""
+        few = standings(self.trials.quick(self.entry), quick=True)
+        return {
+            rule: max(self.before.get(rule, "clear"), few.get(rule, "clear"), key=RANK.__getitem__)
+            for rule in {*self.before, *few}
+        }
+
+    @cached_property
+    def motors(self) -> Lever:
+        return motor_lever(self.trials, self.entry, None)
+
+    def rows(self, quantity: str | None) -> Iterator[list[Lever]]:
+        """Levers in order, those of one name together."""
+        found = levers(self.trials, self.entry, None, quantity, lambda: self.motors)
+        for _name, group in groupby(found, key=lambda lever: lever.name):
+            yield list(group)
+
+    def after_quick(self, entry: Entry, pad: Pad | None) -> dict[str, Standing]:
+        return standings(self.trials.quick(entry, pad), quick=True)
+
+    def clears_quick(self, trial: Trial, rule: str) -> bool:
+        """The finding alone, with few flights."""
+        return self.after_quick(trial.entry, trial.pad).get(rule, "clear") == "clear"
+
+    def works_quick(self, trial: Trial, rule: str) -> bool:
+        """The finding, and none other worse, with few flights."""
+        after = self.after_quick(trial.entry, trial.pad)
+        return after.get(rule, "clear") == "clear" and not worsened(self.before_quick, after)
+
+    def works(self, trial: Trial, rule: str) -> bool:
+        """The same by a full assessment, of a flight that could be computed."""
+        result = self.trials.full(trial.entry, trial.pad)
+        after = standings(result)
+        return result.estimate is not None and after.get(rule, "clear") == "clear" and not worsened(self.before, after)
+
+
+def single_that_works(seeker: Seeker, finding: Finding) -> Answer | None:
+    """The first lever, least to do first, that clears a finding; moved no further than it has to be."""
+    for row in seeker.rows(finding.quantity):
+        answer = _from_row(seeker, row, finding.rule)
+        if answer is not None:
+            return answer
+    return None
+
+
+def _from_row(seeker: Seeker, row: list[Lever], rule: str) -> Answer | None:
+    """The smallest change among levers of one name, such as the twelve ways to lean a guide."""
+    guesses: list[tuple[int, int]] = []
+    for number, lever in enumerate(row):
+        least = min((place for place, _ in guesses), default=len(lever.trials) + 1)
+        guess = guess_in(seeker, lever, rule, least if lever.ramp else len(lever.trials) + 1)
+        if guess is not None:
+            guesses.append((guess, number))
+    for guess, number in sorted(guesses):
+        lever = row[number]
+        place = _settle(seeker, lever, rule, guess)
+        if place is not None:
+            trial = lever.trials[place - 1]
+            smaller: tuple[Trial | None, Assessment | None] = (None, None)
+            if place > 1:
+                less = lever.trials[place - 2]
+                smaller = (less, seeker.trials.full(less.entry, less.pad))
+            return Answer((trial,), seeker.trials.full(trial.entry, trial.pad), (smaller,))
+    return None
+
+
+def guess_in(seeker: Seeker, lever: Lever, rule: str, below: int) -> int | None:
+    """Where few flights say that a lever first works, among its places below one; None for nowhere."""
+    count = min(len(lever.trials), below - 1)
+    if not lever.ramp:
+        return next((k for k in range(1, count + 1) if seeker.works_quick(lever.trials[k - 1], rule)), None)
+    root = first_that_works(lambda k: seeker.clears_quick(lever.trials[k - 1], rule), count)
+    if root is None:
+        return None
+    # what else breaks may mend a little further on
+    return next((k for k in gallop(count, root) if seeker.works_quick(lever.trials[k - 1], rule)), None)
+
+
+def _settle(seeker: Seeker, lever: Lever, rule: str, guess: int) -> int | None:
+    """The place that full assessments bear out, its next smaller not."""
+
+    def works(k: int) -> bool:
+        return seeker.works(lever.trials[k - 1], rule)
+
+    if lever.ramp:
+        return settled(works, guess, len(lever.trials), FULL_TESTS)
+    place: int | None = guess
+    while place is not None and not works(place):  # few flights were mistaken: on to the next that looks right
+        later = range(place + 1, len(lever.trials) + 1)
+        place = next((k for k in later if seeker.works_quick(lever.trials[k - 1], rule)), None)
+    while place is not None and place > 1 and works(place - 1):
+        place -= 1
+    return place
