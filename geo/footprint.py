@@ -18,7 +18,8 @@ from geo.measures import edge_of
 
 SHARES = (0.50, 0.95, 0.99)
 TIED = 0.9  # engineering choice: points on one spot are all at the peak, yet need a contour around them
-LONE = 0.05  # engineering choice: a contour ends 2.4 kernel widths from a sample that has no neighbour
+GAP = 0.01  # engineering choice: a hole under 1 % of the widest contour's ground is a chance gap between samples
+LONE = 0.05  # engineering choice: a contour ends 2.4 of its kernel's widths from a sample that has no neighbour
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,10 @@ class Far:
 
 @dataclass(frozen=True)
 class Footprint:
-    """Contours from the inmost out, mean point, 95 % ellipse, farthest sample. Local metres."""
+    """Contours from the inmost out, mean point, 95 % ellipse, farthest sample. Local metres.
+
+    `bandwidth_m` is the standard deviations of the narrowest kernel.
+    """
 
     contours: tuple[Contour, ...]
     mean_east_m: float
@@ -95,8 +99,9 @@ def footprint(
 
     The level of each contour is a quantile of the density at the samples themselves [1]_, so each holds its
     share of landings whatever the smoothing: smoothing rounds the contour but does not blow it up. All are
-    levels of one surface, so each lies inside the next. Points in several clusters get several parts; points
-    on one spot or one line get a contour of about half a metre around them.
+    levels of one surface, so each lies inside the next. Points in several clusters get several parts; a thin
+    tail is smoothed more, so that its ground is one part, and a hole under a hundredth of the widest contour's
+    ground is filled; points on one spot or one line get a contour of about half a metre around them.
 
     Parameters
     ----------
@@ -126,7 +131,7 @@ def footprint(
     east, north = (float(x) for x in xy_m[int(np.argmax(away_m))])
     mean_east, mean_north = (float(x) for x in xy_m.mean(axis=0))
     return Footprint(
-        contours=tuple(_contour(grid, share, xy_m) for share in sorted(shares)),
+        contours=_contours(grid, sorted(shares), xy_m),
         mean_east_m=mean_east,
         mean_north_m=mean_north,
         ellipse=normal_ellipse(np.cov(xy_m.T), 0.95),
@@ -207,20 +212,29 @@ def _points(east_m: ArrayLike, north_m: ArrayLike) -> np.ndarray:
     return xy_m
 
 
-def _contour(grid: DensityGrid, share: float, xy_m: np.ndarray) -> Contour:
+def _contours(grid: DensityGrid, shares: Sequence[float], xy_m: np.ndarray) -> tuple[Contour, ...]:
     import contourpy
 
-    level = float(np.quantile(grid.at_samples, 1.0 - share))
-    level = min(max(level, LONE * grid.own), TIED * float(grid.density.max()))
     lines = contourpy.contour_generator(
         grid.u, grid.v, grid.density, fill_type=contourpy.FillType.OuterOffset, quad_as_tri=True
-    ).filled(level, math.inf)
-    parts = []
-    for points, offsets in zip(*lines, strict=True):
-        rings = [grid.to_metres(points[a:b]) for a, b in itertools.pairwise(offsets)]
-        parts.append(shapely.Polygon(rings[0], rings[1:]))
-    region = shapely.union_all([shapely.make_valid(part) if not part.is_valid else part for part in parts])
-    polygons = [part for part in shapely.get_parts(region) if isinstance(part, shapely.Polygon)]
-    region = shapely.orient_polygons(shapely.MultiPolygon(polygons))
-    held = float(shapely.contains_xy(region, xy_m[:, 0], xy_m[:, 1]).mean())
-    return Contour(share, held, region, float(region.area))
+    )
+    contours: list[Contour] = []
+    gap_m2 = 0.0
+    for share in reversed(shares):  # the widest first: one measure of a gap for all, or they would not nest
+        level = float(np.quantile(grid.at_samples, 1.0 - share))
+        level = min(max(level, LONE * grid.own), TIED * float(grid.density.max()))
+        shapes = [
+            [shapely.Polygon(grid.to_metres(points[a:b])) for a, b in itertools.pairwise(offsets)]
+            for points, offsets in zip(*lines.filled(level, math.inf), strict=True)
+        ]
+        gap_m2 = gap_m2 or GAP * sum(shape[0].area for shape in shapes)
+        parts = [
+            shapely.Polygon(outline.exterior, [hole.exterior for hole in holes if hole.area > gap_m2])
+            for outline, *holes in shapes
+        ]
+        region = shapely.union_all([shapely.make_valid(part) if not part.is_valid else part for part in parts])
+        polygons = [part for part in shapely.get_parts(region) if isinstance(part, shapely.Polygon)]
+        region = shapely.orient_polygons(shapely.MultiPolygon(polygons))
+        held = float(shapely.contains_xy(region, xy_m[:, 0], xy_m[:, 1]).mean())
+        contours.append(Contour(share, held, region, float(region.area)))
+    return tuple(reversed(contours))
