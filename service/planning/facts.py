@@ -14,6 +14,7 @@ import shapely
 from geo.sun import sun_is_up
 from service.codes.quantities import MODES, QUANTITIES, ZONE_KINDS, with_statistic
 from service.models.assessment import Chance, Estimate, ModeFootprint, PeopleRisk, Spread
+from service.models.ceiling import Ceiling
 from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.models.designation import read_designation
@@ -84,6 +85,15 @@ def rocket_facts(day: LaunchDay, entry: Entry) -> dict[str, Fact]:
     }
 
 
+def ceiling_in_force(day: LaunchDay, when: datetime) -> Ceiling | None:
+    """The highest ceiling open at a moment, as each was granted on its own; None where none is open.
+
+    One that hangs on something still to be done does not count until that is done and the condition removed.
+    """
+    open_now = [ceiling for ceiling in day.ceilings_at(when) if ceiling.condition is None]
+    return max(open_now, key=lambda each: each.height_agl_m(day.field.elevation_m), default=None)
+
+
 def field_facts(day: LaunchDay, ground: Ground, pad: Pad, when: datetime) -> dict[str, Fact]:
     """Facts of the field and the pad."""
     distances = {kind: ground.distance_m(pad, kind) for kind in ZONE_KINDS}
@@ -91,10 +101,7 @@ def field_facts(day: LaunchDay, ground: Ground, pad: Pad, when: datetime) -> dic
     edge_m = ground.edge_m(pad)
     # beyond the boundary is somebody else's ground; what is drawn inside it may lie nearer
     outsider_m = min([edge_m, *[found for found in outsiders if found is not None]])
-    # a window that hangs on something still to be done does not count until that is done and the condition removed
-    open_now = [
-        ceiling.height_agl_m(day.field.elevation_m) for ceiling in day.ceilings_at(when) if ceiling.condition is None
-    ]
+    ceiling = ceiling_in_force(day, when)
     ever = [ceiling.height_agl_m(day.field.elevation_m) for ceiling in day.ceilings]
     facts: dict[str, Fact] = {
         "field_min_dimension_m": ground.min_dimension_m,
@@ -103,8 +110,7 @@ def field_facts(day: LaunchDay, ground: Ground, pad: Pad, when: datetime) -> dic
         "edge_distance_m": edge_m,
         "tilt_deg": pad.tilt_deg,
         "tilt_toward_people": ground.leans_toward(pad, *GATHERING_KINDS),
-        # several windows open at once: the highest permission counts, as each was granted on its own
-        "ceiling_agl_m": max(open_now) if open_now else None,
+        "ceiling_agl_m": ceiling.height_agl_m(day.field.elevation_m) if ceiling else None,
         "site_ceiling_agl_m": max(ever) if ever else None,
     }
     for name, value in day.field.measured.items():

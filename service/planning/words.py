@@ -21,9 +21,9 @@ def compass_word(bearing_deg: float) -> str:
 
 
 def of_100(chance: float) -> str:
-    """A chance as a count of flights, never rounded to certainty.
+    """A chance as a count of flights, rounded down, as on the sheet; never to certainty.
 
-    >>> of_100(0.974), of_100(0.9996), of_100(1.0), of_100(0.002)
+    >>> of_100(0.979), of_100(0.9996), of_100(1.0), of_100(0.002)
     ('97 of 100 flights', 'more than 99 of 100 flights', 'all flights flown', 'fewer than 1 of 100 flights')
     """
     if chance >= 1.0:
@@ -32,9 +32,9 @@ def of_100(chance: float) -> str:
         return "none of the flights flown"
     if chance >= 0.995:
         return "more than 99 of 100 flights"
-    if chance <= 0.005:
+    if chance < 0.01:
         return "fewer than 1 of 100 flights"
-    return f"{round(100.0 * chance)} of 100 flights"
+    return f"{math.floor(100.0 * chance + 1e-9)} of 100 flights"
 
 
 def distance_in_words(distance_m: float) -> str:
@@ -79,10 +79,17 @@ def figure(value: float, unit: str) -> str:
     return f"{text}{'' if word == '°' else ' '}{word}".strip()
 
 
+def kept_words(finding: Finding) -> str:
+    """Whether a rule that asks for no figure is met. A plain yes or no would be read as the answer to its sentence."""
+    return {"clear": "met", "unknown": "not known"}.get(finding.standing, "not met")
+
+
 def found_words(finding: Finding) -> str:
     """What was measured, in the rule's unit and, where that differs, in SI."""
-    if isinstance(finding.measured, bool) or finding.measured is None or isinstance(finding.measured, str):
-        return {True: "yes", False: "no", None: "not met"}.get(finding.measured, str(finding.measured))  # type: ignore[arg-type]
+    if isinstance(finding.measured, bool) or finding.measured is None:
+        return kept_words(finding)
+    if isinstance(finding.measured, str):
+        return finding.measured
     said = figure(float(finding.measured), finding.unit)
     if finding.measured_si is not None and finding.si_unit not in ("", "1", finding.unit):
         said += f" ({figure(finding.measured_si, finding.si_unit)})"

@@ -39,6 +39,15 @@ def test_a_ceiling_that_is_broken_stops():
     assert "120 m" in found.decides
 
 
+def test_a_high_power_rocket_meets_the_ceiling_where_no_code_speaks_of_such_rockets():
+    """Practice alone is in force; 661 m nominal, 120 m of air."""
+    found = assessed("n2", with_low_ceiling)
+    assert found.standing == "stop" and rule(found, "club-ceiling").standing == "stop"
+    under_a_code = assessed("n2", with_low_ceiling, put("/codes", ["practice", "us-high-power"]))
+    assert rule(under_a_code, "us-hpr-ceiling").standing == "stop"
+    assert not any(finding.rule == "club-ceiling" for finding in under_a_code.findings)  # not said twice
+
+
 VISIBILITY = {
     "id": "our-sight", "protects": "aircraft", "kind": "measured", "weight": "club",
     "quantity": "visibility_m", "unit": "m", "at_least": 5000.0,
@@ -205,9 +214,10 @@ def test_the_order_is_that_of_attention():
     result = assess_day(quick_day(big_slow_canopy), DOCUMENT)
     ranks = [WORST_FIRST.index(each.standing) for each in result.assessments]
     assert ranks == sorted(ranks)
-    assert [each.entry for each in result.assessments] == ["n3", "n2", "n1"]
+    # n2's upper bound of 723 m passes the 720 m of air, n3 has no airframe, nothing is amiss with n1
+    assert [each.entry for each in result.assessments] == ["n2", "n3", "n1"]
     assert result.assessments == tuple(sorted(result.assessments, key=attention))
-    assert result.standings == {"stop": 0, "unknown": 1, "caution": 1, "clear": 1}
+    assert result.standings == {"stop": 1, "unknown": 1, "caution": 0, "clear": 1}
     for each in result.assessments:
         assert each.standing == worst_standing(each.findings)
         order = [WORST_FIRST.index(finding.standing) for finding in each.findings]

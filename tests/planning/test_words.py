@@ -28,7 +28,12 @@ def test_nearly_all_is_never_all(chance):
     assert "100 of 100" not in words.of_100(chance) and "all" not in words.of_100(chance)
 
 
-@pytest.mark.parametrize("chance", [1e-9, 0.0049, 0.005, 0.00501])
+def test_a_share_rounds_down_as_it_does_on_the_sheet():
+    assert words.of_100(0.7299) == "72 of 100 flights"
+    assert words.of_100(0.29) == "29 of 100 flights"  # 28.999... in binary
+
+
+@pytest.mark.parametrize("chance", [1e-9, 0.0049, 0.005, 0.00501, 0.0099])
 def test_hardly_any_is_never_none(chance):
     assert not words.of_100(chance).startswith("0 ") and "none" not in words.of_100(chance)
 
@@ -76,6 +81,13 @@ def test_a_finding_that_is_too_near_says_so():
 def test_a_finding_without_a_figure_says_what_is_missing():
     said = words.finding_sentence(finding("unknown", note="apogee above the field (apogee_m) is not known"))
     assert said == "Not known: It holds. Apogee above the field is not known."
+
+
+def test_a_rule_without_a_figure_is_met_or_not():
+    """A bare no after "The winds reach as high as the flight does" would say the opposite."""
+    for standing, word in (("clear", "met"), ("caution", "not met"), ("stop", "not met"), ("unknown", "not known")):
+        assert words.found_words(finding(standing, False, comparison="is", limit=None)) == word
+        assert words.found_words(finding(standing, None, comparison="requires", limit=None)) == word
 
 
 def test_what_decides_is_the_worst_and_how_many_more():
