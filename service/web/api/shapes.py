@@ -8,14 +8,12 @@ from pydantic import BaseModel, ConfigDict
 from pydantic import Field as Described
 
 from service.models.assessment import Assessment
-from service.models.base import Model
 from service.models.conditions import Conditions
 from service.models.entry import Attestation, Entry
 from service.models.finding import Standing
 from service.models.motor import Motor
-from service.models.types import Id, Note
 from service.store.header import DayHeader, Forecast
-from service.store.rulings import Initials, Verdict, Word
+from service.store.rulings import Verdict
 
 State = Literal["approved", "held", "refused", "lapsed"]
 I = TypeVar("I")  # noqa: E741
@@ -130,17 +128,11 @@ class Board(Told):
     lines: list[BoardLine]
 
 
-class RulingAsked(Model):
+class RulingAsked(Verdict):
     """What the range safety officer says about one assessment."""
 
     assessment: Annotated[str, Described(pattern="^[0-9a-f]{32}$")]
     """The id of the assessment that is ruled on."""
-    word: Word
-    """approved, held or refused."""
-    reason: Note | None = None
-    """Why; needed to hold or refuse, and to approve over a finding that stands at stop or unknown."""
-    initials: Annotated[dict[Id, Initials], Described(max_length=200)] = {}
-    """The officer's initials on each caution, by its rule's id."""
 
 
 class RulingTold(Told):
