@@ -46,6 +46,20 @@ def _list_faults(refused: Any) -> None:
     click.echo(f"{refused.name}: {count} fault{'' if count == 1 else 's'}; nothing was written", err=True)
 
 
+def _write(path: Path, data: bytes) -> None:
+    """Write a file whole, or say why it cannot be written."""
+    from service.planning.files import write_whole
+
+    try:
+        write_whole(path, data)
+    except OSError as error:
+        raise Refusal(f"{path}: not written: {(error.strerror or 'the file system refuses').lower()}") from None
+
+
+folder_type = click.Path(file_okay=False, path_type=Path)
+file_type = click.Path(dir_okay=False, path_type=Path)
+
+
 def _entry(day: Any, entry_id: str) -> Any:
     try:
         return day.entry_by_id(entry_id)
@@ -96,7 +110,8 @@ def check(day: Path) -> None:
 
     for remark in ground_of(found).remarks:
         click.echo(f"mended: /field/{remark}")
-    click.echo(f"{day.name}: no faults; {len(found.entries)} entries, {len(found.motors)} motors, {len(found.field.pads)} pads")
+    counts = f"{len(found.entries)} entries, {len(found.motors)} motors, {len(found.field.pads)} pads"
+    click.echo(f"{day.name}: no faults; {counts}")
 
 
 @main.command()
@@ -118,7 +133,7 @@ def schema(what: str) -> None:
 @main.command()
 @day_argument
 @click.option("--entry", "entry_id", required=True, help="Id of the entry to fly.")
-@click.option("--csv", "csv_path", type=click.Path(path_type=Path), help="Write the flight's history here.")
+@click.option("--csv", "csv_path", type=file_type, help="Write the flight's history here.")
 def fly(day: Path, entry_id: str, csv_path: Path | None) -> None:
     """Fly one entry once, in the day's conditions, and print its figures."""
     from service.planning.fly import flight_lines, history_csv, nominal_flight
@@ -134,9 +149,7 @@ def fly(day: Path, entry_id: str, csv_path: Path | None) -> None:
     for line in flight_lines(found, entry, inputs, flight):
         click.echo(line)
     if csv_path is not None:
-        from service.planning.files import write_whole
-
-        write_whole(csv_path, history_csv(flight))
+        _write(csv_path, history_csv(flight))
         click.echo(f"history: {csv_path}, {len(flight.history)} rows")
 
 
@@ -159,7 +172,7 @@ def _exit_status(result: Any) -> int:
 
 @main.command()
 @day_argument
-@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder for the results.")
+@click.option("--out", type=folder_type, required=True, help="Folder for the results.")
 @click.option("--entry", "entry_ids", multiple=True, help="Only this entry; may be given again.")
 def assess(day: Path, out: Path, entry_ids: tuple[str, ...]) -> None:
     """Assess all entries in the day's conditions; write assessment.json, GeoJSON and KML.
@@ -167,7 +180,7 @@ def assess(day: Path, out: Path, entry_ids: tuple[str, ...]) -> None:
     Exit status: 0 when nothing stops and all is known, 1 when an entry stands at stop or unknown, 2 when the
     document is refused.
     """
-    from service.planning.files import assessment_files, write_whole
+    from service.planning.files import assessment_files
     from service.planning.table import table_lines
 
     found, data = _read(day)
@@ -175,7 +188,7 @@ def assess(day: Path, out: Path, entry_ids: tuple[str, ...]) -> None:
     for line in table_lines(result):
         click.echo(line)
     for name, content in assessment_files(found, result).items():
-        write_whole(out / name, content)
+        _write(out / name, content)
         click.echo(f"wrote {out / name}")
     raise SystemExit(_exit_status(result))
 
@@ -193,33 +206,31 @@ units_option = click.option("--units", type=click.Choice(["si", "us"]), default=
 
 @main.command()
 @day_argument
-@click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The PDF to write.")
+@click.option("-o", "--output", type=file_type, required=True, help="The PDF to write.")
 @click.option("--entry", "entry_ids", multiple=True, help="Only this entry; may be given again.")
 @paper_option
 @units_option
 def sheet(day: Path, output: Path, entry_ids: tuple[str, ...], paper: str, units: str) -> None:
     """Assess the day and print its range sheet, unsigned."""
-    from service.planning.files import write_whole
-
     found, data = _read(day)
     result, age_min = _assess(found, data, entry_ids)
-    write_whole(output, _sheet(found, result, age_min, paper, units))
+    _write(output, _sheet(found, result, age_min, paper, units))
     click.echo(f"wrote {output}")
 
 
 @main.command()
-@click.option("--out", type=click.Path(path_type=Path), default=Path("rangehand-demo"), show_default=True)
+@click.option("--out", type=folder_type, default=Path("rangehand-demo"), show_default=True)
 @paper_option
 @units_option
 def demo(out: Path, paper: str, units: str) -> None:
     """Write the invented demo day to a folder, assess it, and print its sheet."""
     from service.planning.demo import demo_document
-    from service.planning.files import assessment_files, write_whole
+    from service.planning.files import assessment_files
     from service.planning.table import table_lines
 
     data = demo_document()
     path = out / "day.json"
-    write_whole(path, data)
+    _write(path, data)
     found, data = _read(path)
     click.echo(f"{found.name}, {found.date.isoformat()}: an invented club, field, makers and flyers.")
     click.echo("Compiling the flight model: the first run takes a little longer.", err=True)
@@ -228,7 +239,7 @@ def demo(out: Path, paper: str, units: str) -> None:
         click.echo(line)
     files = {**assessment_files(found, result), "range-sheet.pdf": _sheet(found, result, age_min, paper, units)}
     for name, content in files.items():
-        write_whole(out / name, content)
+        _write(out / name, content)
     click.echo(f"In {out}: day.json, {', '.join(files)}")
     click.echo("")
     click.echo("What to do next:")

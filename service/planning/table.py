@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterator
 
@@ -22,6 +23,18 @@ def rounded(spread: Spread, unit: str) -> str:
     return f"{step * round(spread.nominal / step):,.{digits}f} ± {step * max(round(half / step), 1):,.{digits}f} {unit}"
 
 
+def share_words(chance: float) -> str:
+    """A share in per cent, rounded down, so that only what is all of them reads as all.
+
+    >>> share_words(0.9996), share_words(1.0), share_words(0.0), share_words(0.0004)
+    ('99.9 %', '100 %', '0 %', '< 0.1 %')
+    """
+    if chance in (0.0, 1.0):
+        return f"{100.0 * chance:.0f} %"
+    tenths = math.floor(1000.0 * chance + 1e-9)
+    return f"{tenths / 10.0:.1f} %" if tenths else "< 0.1 %"
+
+
 def table_lines(result: DayAssessment) -> Iterator[str]:
     """A line or two an entry, the ones that need attention most first."""
     yield f"{result.day}, {result.date}, conditions of {result.conditions_at}; engine {result.engine}"
@@ -35,7 +48,7 @@ def table_lines(result: DayAssessment) -> Iterator[str]:
 def _rows(each: Assessment) -> Iterator[str]:
     estimate = each.estimate
     planned = each.footprint("planned")
-    inside = f"{100 * planned.inside.estimate:.1f} %" if planned and planned.inside else "unknown"
+    inside = share_words(planned.inside.estimate) if planned and planned.inside else "unknown"
     apogee = rounded(estimate.apogee_m, "m") if estimate else "unknown"
     leaves = rounded(estimate.exit_speed_mps, "m/s") if estimate else "unknown"
     head = f"{each.entry:<7}{each.standing.upper():<10}{apogee:<15}{leaves:<15}{inside:<9}"
