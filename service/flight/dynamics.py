@@ -160,7 +160,7 @@ def rates(craft, segment, time_s, y):
     normal = pressure * (cn * lift + body_lift)
     righting = lift * arm
     moment_area = righting + body_lift * body_arm
-    if righting > 0.0:
+    if righting > 0.0 and craft.stall_sine < 1.0:  # given tables without a stall are flown as given
         moment_area = max(moment_area, LEAST_RIGHTING * righting)
     turning = pressure * moment_area
     unit_y, unit_z = 0.0, 0.0

@@ -78,7 +78,7 @@ def body_rates(craft: Craft, burning: bool | None, time_s: float, y: np.ndarray)
             ahead = cg - craft.cp_shift_m  # moving all of the lift aft
             righting = cross_product([ahead - cn_x / cn, 0.0, 0.0], fins) if cn != 0.0 else np.zeros(3)
             upset = cross_product([ahead - craft.body_lift_from_nose_m, 0.0, 0.0], hull)
-            stable = cn != 0.0 and cn_x > cn * ahead
+            stable = cn != 0.0 and cn_x > cn * ahead and craft.stall_sine < 1.0
             if stable and (righting + upset) @ righting < LEAST_RIGHTING * righting @ righting:
                 upset = (LEAST_RIGHTING - 1.0) * righting
             moment += righting + upset
