@@ -69,19 +69,19 @@ def entry_map(sheet: RangeSheet, units: Units, size: Size = WIDE, name: str = "e
     footprints = _thinned(page.footprints, sheet.field, max(size))
     wind, title = _surface_wind(sheet.conditions.wind), f"Where {page.rocket} may come down"
     scene = field_map(sheet.field, footprints, wind, units, *size, page.pad, title)
-    return _svg(scene, name)
+    return svg_text(scene, name)
 
 
 def entry_plot(sheet: RangeSheet, units: Units, size: Size = PLOT_WIDE, name: str = "height-time") -> str:
     """Height against time of one entry's nominal flight, with the ceiling."""
     page = _page(sheet)
     ceiling_m = sheet.ceiling.agl_m if sheet.ceiling else None
-    return _svg(height_time(page.flight, ceiling_m, units, *size, page.why_no_flight), name)
+    return svg_text(height_time(page.flight, ceiling_m, units, *size, page.why_no_flight), name)
 
 
 def wind_picture(weather: Conditions, units: Units, size: Size = PLOT_WIDE, name: str = "wind") -> str:
     """The wind by height."""
-    return _svg(wind_profile(_layers(weather), units, *size), name)
+    return svg_text(wind_profile(_layers(weather), units, *size), name)
 
 
 def day_picture(
@@ -96,7 +96,7 @@ def day_picture(
             (thinned,) = _thinned((planned,), plan, max(size))
             footprints.append(DayFootprint(page.entry_id, page.standing, thinned))
     wind = _surface_wind(_layers(day.conditions))
-    return _svg(day_map(plan, tuple(footprints), wind, units, *size, title=f"Map of {day.field.name}"), name)
+    return svg_text(day_map(plan, tuple(footprints), wind, units, *size, title=f"Map of {day.field.name}"), name)
 
 
 def standing_shapes() -> dict[str, str]:
@@ -122,7 +122,8 @@ def _shape(standing: Standing) -> str:
     return f'<svg class="mark" viewBox="0 0 16 16" aria-hidden="true" focusable="false">{drawn}'
 
 
-def _svg(scene: Scene, name: str) -> str:
+def svg_text(scene: Scene, name: str) -> str:
+    """A scene as one element, as a page with a strict content policy can take it."""
     return write_svg(scene, name, standalone=False).replace(_STYLE_ATTRIBUTE, "", 1)
 
 
