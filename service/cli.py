@@ -251,12 +251,11 @@ def demo(out: Path, paper: str, units: str) -> None:
 
 
 @main.command()
-@click.option("--quick", is_flag=True, help="Fewer flights: a look, not a measurement.")
-def bench(quick: bool) -> None:
+def bench() -> None:
     """Measure speed and error of the flight model, as ratios within this run."""
     from service.bench import run
 
-    run(click.echo, quick=quick)
+    run(click.echo)
 
 
 @main.command()
