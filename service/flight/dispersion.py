@@ -312,7 +312,7 @@ def _glide(setup: Setup, by_mode: dict[str, np.ndarray], figures: np.ndarray, ev
     height_m = figures[:, FIGURES.index("deploy_height_m")]
     reach = ratio * np.nan_to_num(height_m) * np.sqrt(even[:, 25])
     bearing = 2.0 * math.pi * even[:, 26]
-    for mode, table in by_mode.items():
+    for table in by_mode.values():
         opened = np.where(np.nan_to_num(table[:, 5]) > 0.0, reach, 0.0)
         table[:, 0] += opened * np.sin(bearing)
         table[:, 1] += opened * np.cos(bearing)

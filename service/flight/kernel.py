@@ -222,7 +222,7 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
 
 @inlined
 def perturbed_levels(levels, spread, draw, out):
-    """The day's wind as this sample sees it: speed and direction off by correlated amounts, and a gust near the ground."""
+    """The day's wind as this sample sees it: off by correlated amounts along and across, and a gust near the ground."""
     for i in range(LEVEL_COUNT):
         out[i, DENSITY], out[i, SOUND] = levels[i, DENSITY], levels[i, SOUND]
         share_all, share_low, share_high = spread[i, SHARE_ALL], spread[i, SHARE_LOW], spread[i, SHARE_HIGH]
@@ -266,7 +266,8 @@ def fly_many(craft, wind_spread, draws, areas, triggers, values, body_area_m2, f
                 value[d] = max(values[d] * draw[ALTITUDE_SCALE] + draw[ALTITUDE_SHIFT_M], 0.0)
         sample = Craft(
             levels, craft.aero, craft.mass, knot_s, knot_n, knot_ns, craft.diameter_m, craft.area_m2,
-            craft.body_lift_area_m2, craft.body_lift_from_nose_m, craft.stall_sine, craft.propellant_mass_kg, craft.dry_mass_kg,
+            craft.body_lift_area_m2, craft.body_lift_from_nose_m, craft.stall_sine, craft.propellant_mass_kg,
+            craft.dry_mass_kg,
             craft.nozzle_from_nose_m, craft.gravity_mps2, craft.gravity_gradient_per_m, craft.earth_north_radps,
             craft.earth_up_radps, craft.guide_length_m, craft.guide_friction, draw[AXIS_EAST], draw[AXIS_NORTH],
             draw[AXIS_UP], draw[DRAG_SCALE], draw[MASS_SCALE], craft.cg_shift_m + draw[CG_SHIFT_M],

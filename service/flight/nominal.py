@@ -50,7 +50,7 @@ class Simulation:
 def ending_sentence(ending: int, figures: np.ndarray) -> str:
     """What an ending other than OK means, in words."""
     return {
-        NO_LIFTOFF: "the thrust never carries the rocket to the end of the guide: look at thrust, mass and guide length",
+        NO_LIFTOFF: "the thrust never carries the rocket to the guide's end: look at thrust, mass and guide length",
         NOT_FINITE: "a state stopped being a finite number: look at the masses, sizes and fins",
         TOO_FAST: "the flight reaches Mach 3, past what the aerodynamic model holds for",
         TOO_HIGH: "the flight rises past the top of the air and wind tables, 32 km above the field",
@@ -106,6 +106,6 @@ def simulate(setup: Setup, history: bool = True) -> Simulation:
     by_mode = {}
     for mode, row, flown in zip(kernel.MODES, landings, flown_modes(setup)):
         if flown and np.isfinite(row[0]):
-            first_six = [float(value) for value in row[:5]]
-            by_mode[mode] = Landing(*first_six, int(row[5]), float(row[6]), float(row[7]))
+            east, north, time_s, down, across, opened, first, second = (float(value) for value in row)
+            by_mode[mode] = Landing(east, north, time_s, down, across, int(opened), first, second)
     return Simulation(named, by_mode, rows[:count].copy())

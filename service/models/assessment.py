@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, FiniteFloat, Field
+from pydantic import BaseModel, ConfigDict, Field, FiniteFloat
 
 from service.models.finding import ChecklistItem, Finding, Standing
 

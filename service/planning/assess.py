@@ -262,7 +262,7 @@ def _unknowns(
         if lost:
             yield f"{lost} of {flown.dispersed.flown.size} dispersed flights could not be computed."
         if flown.inputs.unknown_shape:
-            yield "The airframe is not described: it was flown as a generic one with a margin drawn from 1 to 3 calibers."
+            yield "The airframe is not described: it was flown as a generic one, its margin drawn from 1 to 3 calibers."
     for footprint in footprints:
         if footprint.unknown and not why:
             yield f"{footprint.mode}: {footprint.unknown}."

@@ -47,7 +47,8 @@ def flight_lines(day: LaunchDay, entry: Entry, inputs: FlightInputs, flight: Sim
     if not inputs.unknown_shape:
         yield line("static margin there", f["exit_margin_cal"], "calibers", 2)
         yield line("least while thrust lasts", f["least_margin_cal"], "calibers", 2)
-    yield line("burnout", f["burnout_s"], "s", 2, f"at {f['burnout_height_m']:,.0f} m, {f['burnout_speed_mps']:,.0f} m/s")
+    there = f"at {f['burnout_height_m']:,.0f} m, {f['burnout_speed_mps']:,.0f} m/s"
+    yield line("burnout", f["burnout_s"], "s", 2, there)
     yield line("greatest speed", f["greatest_speed_mps"], "m/s", 1, f"Mach {f['greatest_mach']:.2f}")
     yield line("greatest acceleration", f["greatest_acceleration_mps2"], "m/s²", 0)
     yield line("apogee above the field", f["apogee_m"], "m", 0, f"after {f['apogee_s']:.1f} s")

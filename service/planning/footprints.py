@@ -121,7 +121,7 @@ def mode_footprint(ground: Ground, cloud: Cloud, chance: float | None, pad_at: t
         farthest_bearing_deg=shape.farthest.bearing_deg,
         samples=shape.samples,
         descent_speed_mps=cloud.down_mps,
-        unknown="" if people is not None else "no zone of people is drawn, so the chance of landing among people is not known",
+        unknown="" if people is not None else "no zone of people is drawn, so the chance of that is not known",
     )
 
 
@@ -148,8 +148,12 @@ def _lists(value):
 
 def mode_chances(day: LaunchDay, modes: list[Mode]) -> dict[Mode, float]:
     """How often each of this entry's modes happens: the club's figures, what is left being as planned."""
-    failures = {mode: getattr(day.mode_chances, mode) for mode in modes if mode != "planned"}
-    return {"planned": 1.0 - sum(failures.values()), **failures}
+    chances: dict[Mode, float] = {"planned": 1.0}
+    for mode in modes:
+        if mode != "planned":
+            chances[mode] = getattr(day.mode_chances, mode)
+            chances["planned"] -= chances[mode]
+    return chances
 
 
 def people_risk(
@@ -179,7 +183,7 @@ def people_risk(
         )
     exposed = [ExposedZone(zone.name, int(zone.zone.people or 0), float(zone.area.area)) for zone in counted]
     try:
-        risk = casualty_expectation(exposed, dict(chances), landing, struck)
+        risk = casualty_expectation(exposed, {str(mode): chance for mode, chance in chances.items()}, landing, struck)
     except GeoError as error:
         return None, str(error)
     shares = []

@@ -65,7 +65,10 @@ class Ground:
         return shapely.union_all([zone.area for zone in zones]) if zones else None
 
     def distance_m(self, pad: Pad, kind: str) -> float | None:
-        """From a pad to the nearest zone of a kind; None where none is drawn. A building known to be empty is left out."""
+        """From a pad to the nearest zone of a kind; None where none is drawn.
+
+        A building known to be empty is left out.
+        """
         point = shapely.Point(self.pad_at(pad))
         found = [
             float(shapely.distance(point, zone.area))

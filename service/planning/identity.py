@@ -1,4 +1,4 @@
-"""The id of an assessment: a hash of everything it depends on, so that work is never repeated and never stale unseen."""
+"""The id of an assessment: a hash of all it depends on, so that work is never repeated and never stale unseen."""
 
 from __future__ import annotations
 
