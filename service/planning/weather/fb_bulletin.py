@@ -7,7 +7,7 @@ under whose heading it stands, and a text whose spaces were lost is refused rath
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import pairwise
 
@@ -143,7 +143,8 @@ def _row(
         try:
             found[index] = decode_group(match[0], columns[index][0], f"{where}, {columns[index][0]} ft")
         except WeatherRefused as error:
-            faults += error.faults
+            hint = f"; {COLUMNS}" if len(groups) < len(columns) else ""  # lost spaces shift a row by a column
+            faults += [replace(each, expected=each.expected + hint) for each in error.faults]
             return tuple(found)
     told = [wind is not None for wind in found]
     if told != sorted(told):  # blanks come from the ground up

@@ -25,7 +25,7 @@ MOST_HOURS = 400  # as the launch-day document holds
 class _Forecast(Model):
     """The hours under the name they have in a launch-day document, so that faults read the same."""
 
-    forecast: Annotated[tuple[Conditions, ...], Described(min_length=1, max_length=MOST_HOURS)]
+    forecast: Annotated[tuple[Conditions, ...], Described(max_length=MOST_HOURS)]
 
 
 def read_forecast_json(data: bytes) -> tuple[Conditions, ...]:
@@ -49,6 +49,8 @@ def read_forecast_json(data: bytes) -> tuple[Conditions, ...]:
     faults = [WeatherFault(each.pointer.removeprefix(cut) or NAME, each.found, each.expected) for each in wrong]
     known = {fault.where for fault in faults}
     faults += [WeatherFault(each.pointer, each.found, each.expected) for each in found if each.pointer not in known]
+    if not hours and not faults:
+        faults.append(WeatherFault(NAME, "no hours", f"1 to {MOST_HOURS} of them"))
     if faults:
         raise WeatherRefused(faults, NAME)
     return hours

@@ -127,9 +127,9 @@ def _cell(value: float | str | None) -> str:
 
 
 def _decimal(value: float) -> str:
-    """A number in full without an exponent, as the reader takes it."""
+    """A number in full without an exponent, as the reader takes it; a billionth is kept."""
     text = repr(float(value))
-    return f"{value:.9f}".rstrip("0").rstrip(".") if "e" in text else text.removesuffix(".0")
+    return f"{value:.15f}" if "e" in text else text.removesuffix(".0")
 
 
 def _decoded(data: bytes | str) -> str:

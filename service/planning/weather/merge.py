@@ -56,6 +56,8 @@ def conditions_from(
     """
     past = provenance_of(current) if current else Provenance("nothing")
     notes, faults = [*reading.notes], []
+    if current and reading.observed_at < current.observed_at:
+        notes.append(f"The conditions in force are newer, of {in_words(current.observed_at)}.")
     kept: dict[str, datetime] = {}
     fields: dict[str, Any] = {
         "temperature_c": reading.temperature_c,
@@ -98,10 +100,9 @@ def conditions_from(
             notes.append(f"The {_NAMES[part]} of {in_words(since(part))} is too old to keep; it is not known now.")  # type: ignore[arg-type]
     for part, then in kept.items():
         notes.append(f"The {_NAMES[part]} is kept from {in_words(then)}.")
-    surface = _surface(reading)
     upper, aloft_from = _upper(reading.observed_at, current, past, aloft, notes)
     line = Provenance(reading.source, kept, aloft_from).line()
-    wind = (surface, *[level for level in upper if level.height_m > surface.height_m])
+    wind = (_surface(reading), *[level for level in upper if level.height_m > reading.wind_height_m])
     return Intake(_built({"observed_at": reading.observed_at, "source": line, **fields, "wind": wind}), tuple(notes))
 
 
@@ -142,13 +143,14 @@ def _upper(
     return levels, (valid_at, source)
 
 
-def _surface(reading: SurfaceReading) -> WindLevel:
-    return WindLevel(
-        height_m=reading.wind_height_m,
-        speed_mps=reading.speed_mps,
-        from_deg=reading.from_deg,
-        gust_mps=reading.gust_mps,
-    )
+def _surface(reading: SurfaceReading) -> dict[str, float | None]:
+    """The surface wind as plain values: the conditions check it with everything else."""
+    return {
+        "height_m": reading.wind_height_m,
+        "speed_mps": reading.speed_mps,
+        "from_deg": reading.from_deg,
+        "gust_mps": reading.gust_mps,
+    }
 
 
 def _same_vapour(current: Conditions, temperature_c: float) -> float:

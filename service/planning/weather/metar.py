@@ -14,6 +14,7 @@ from service.planning.weather.reading import SurfaceReading, humidity_from_dew_p
 
 # Eighths that each word may stand for, the upper end taken: few 1-2, scattered 3-4, broken 5-7 (FMH-1).
 COVER = {"SKC": 0.0, "CLR": 0.0, "FEW": 0.25, "SCT": 0.5, "BKN": 0.875, "OVC": 1.0, "VV": 1.0}
+FARTHEST_KM = 500.0  # the surface weather of a place further off is another place's
 OPEN_ABOVE = {
     "CLR": "no cloud below 12,000 ft (3,660 m) by an automatic station; higher cloud is not told",
     "NSC": "no cloud below 5,000 ft (1,500 m) that matters to aircraft; the cover above is not told",
@@ -56,6 +57,8 @@ def read_metar(
     groups = decode_metar(text, near)
     notes = list(groups.notes)
     faults: list[WeatherFault] = []
+    if distance_km is not None and not 0.0 <= distance_km <= FARTHEST_KM:
+        faults.append(WeatherFault("distance", f"{distance_km:g} km", f"from 0 to {FARTHEST_KM:g} km"))
     from_deg = _reckoned_direction(groups, variable_from_deg, notes, faults)
     speed = _bounded("wind", groups.speed_kt, SPEED, faults, unit="kt")
     gust = _bounded("gust", groups.gust_kt, GUST, faults, unit="kt")

@@ -14,7 +14,7 @@ from service.planning.weather.errors import WeatherFault
 HPA_PER_INHG = 33.86389  # mercury at 0 degrees C under standard gravity: the altimetry convention, from memory
 HPA_PER_MMHG = HPA_PER_INHG / 25.4
 
-_NUMBER = re.compile(r"[+-]?(\d{1,9}(\.\d{0,9})?|\.\d{1,9})", re.ASCII)
+_NUMBER = re.compile(r"[+-]?(\d{1,9}(\.\d{0,20})?|\.\d{1,20})", re.ASCII)
 
 
 @dataclass(frozen=True)
