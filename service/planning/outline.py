@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+from typing import Any
+
 from reports.drawings.rocket_outline import Outline, rocket_outline
 from service.flight.aerodynamics import normal_forces
 from service.flight.airframe import Airframe as Shape
 from service.flight.errors import FlightError
 from service.flight.nose import nose_outline
+from service.models.airframe import Airframe
 from service.models.motor import Motor
 from service.models.rocket import Rocket
+from service.planning.errors import DocumentRefused, Fault
 from service.planning.flight_inputs import masses_of, shape_of
+from service.planning.part import read_part
 from service.planning.pictures import Size, Units, svg_text
 
 SLOW_MACH = 0.3  # where centres of pressure are quoted
@@ -52,6 +58,54 @@ def outline_of(rocket: Rocket, motor: Motor | None = None, motor_count: int = 1)
 def outline_picture(outline: Outline, units: Units, size: Size = OUTLINE_WIDE, name: str = "outline") -> str:
     """The drawing as SVG."""
     return svg_text(rocket_outline(outline, units, *size, title="The rocket from the side"), name)
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """The drawing in two sizes, empty where there is too little to draw; `lacking` says what is missing or wrong."""
+
+    wide: str = ""
+    narrow: str = ""
+    lacking: tuple[Fault, ...] = ()
+
+
+ROCKET = ("entries", 0, "rocket")
+AIRFRAME = (*ROCKET, "airframe")
+
+
+def drawn_outline(rocket: Any, motor: Motor | None, motor_count: int, units: Units) -> Drawn:
+    """Draw what there is of a rocket's document, while it is still being typed.
+
+    With the airframe alone its shape and centre of pressure are drawn; mass and balance point and a motor add the
+    centre of gravity.
+    """
+    lacking: tuple[Fault, ...] = ()
+    try:
+        read = read_part(Rocket, rocket, ROCKET)
+        if read.airframe is None:
+            return Drawn(lacking=(Fault("/airframe", "no geometry", "the nose's length and the fins, to draw it"),))
+        outline = outline_of(read, motor, motor_count)
+    except FlightError as error:
+        return Drawn(lacking=(Fault("/airframe", "a shape that cannot be worked with", str(error)),))
+    except DocumentRefused as refused:
+        lacking = refused.faults
+        try:
+            outline = _shape_alone(read_part(Airframe, rocket.get("airframe"), AIRFRAME))
+        except (DocumentRefused, FlightError):
+            return Drawn(lacking=lacking)
+    pictures = (
+        outline_picture(outline, units, size, name)
+        for size, name in ((OUTLINE_WIDE, "outline-wide"), (OUTLINE_NARROW, "outline-narrow"))
+    )
+    return Drawn(*pictures, lacking)
+
+
+def _shape_alone(frame: Airframe) -> Outline:
+    """The outline of an airframe whose masses are not known yet."""
+    mount = {"diameter_m": min(0.01, frame.diameter_m), "length_m": min(0.01, frame.length_m)}
+    bare = {"name": "?", "mass_kg": 1.0, "cg_from_nose_m": 0.5 * frame.length_m, "mount": mount}
+    outline = outline_of(Rocket.model_validate({**bare, "airframe": frame}))
+    return replace(outline, cg_from_nose_m=None, margin_cal=None, why_unknown="mass and balance point are missing")
 
 
 def _centre_of_pressure_m(rocket: Rocket, shape: Shape) -> float:

@@ -4,5 +4,6 @@ from service.web.pages.about import bp as about
 from service.web.pages.days import bp as days
 from service.web.pages.entries import bp as entries
 from service.web.pages.people import bp as people
+from service.web.pages.registering import bp as registering
 
-BLUEPRINTS = (about, days, entries, people)
+BLUEPRINTS = (about, days, entries, people, registering)

@@ -16,6 +16,7 @@ from service.store.motors import Offer
 from service.web.access import access
 from service.web.background import reassessor
 from service.web.callers import the_store
+from service.web.entry_form import OWN_PREFIX
 from service.web.reader import age_of, now, units
 
 bp = Blueprint("days", __name__)
@@ -83,6 +84,8 @@ def by_class(offers: tuple[Offer, ...]) -> list[tuple[str, list[Offer]]]:
     """Motors by impulse class, the smallest first."""
     found: dict[str, list[Offer]] = {}
     for offer in sorted(offers, key=lambda each: each.motor.impulse_ns):
+        if offer.motor.id.startswith(OWN_PREFIX):
+            continue
         found.setdefault(offer.motor.letter, []).append(offer)
     return list(found.items())
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from flask import Blueprint, redirect, render_template, url_for
+from flask import Blueprint, redirect, render_template, session, url_for
 from markupsafe import Markup
 
 from service.models.assessment import Assessment
@@ -21,9 +21,10 @@ from service.planning.pictures import (
     entry_sheet,
 )
 from service.planning.quantities import Units
+from service.store import NotFound
 from service.web.access import access
 from service.web.background import reassessor
-from service.web.callers import remember_link, the_store
+from service.web.callers import caller, remember_link, the_store
 from service.web.reader import age_of, now, units
 
 bp = Blueprint("entries", __name__)
@@ -75,7 +76,31 @@ def show(day_id: str, entry_id: str):
         failure=reassessor().failures(day_id).get(entry_id, ""),
         ruling=store.rulings.latest(day_id).get(entry_id),
         age=age_of(day.conditions, day.policy, now()),
+        told_link=_told_link(day_id, entry_id),
+        may_mend=not record.withdrawn and may_mend(day_id, entry_id),
     )
+
+
+def may_mend(day_id: str, entry_id: str) -> bool:
+    """Whether who looks may change the entry: an organiser, or its flyer until it is ruled on."""
+    asking = caller()
+    if "organiser" in asking.roles(day_id):
+        return True
+    ruling = the_store().rulings.latest(day_id).get(entry_id)
+    return asking.holds(day_id, entry_id) and not (ruling and ruling.state in ("approved", "refused"))
+
+
+def _told_link(day_id: str, entry_id: str) -> str:
+    """The address of a private link that was just made: shown this once."""
+    token = session.get("new_link", "")
+    if not token:
+        return ""
+    session.pop("new_link")
+    try:
+        link = the_store().links.open(token)
+    except NotFound:
+        return ""
+    return url_for("entries.open_link", token=token, _external=True) if link.entry_id == entry_id else ""
 
 
 @bp.get("/assessments/<assessment_id>")

@@ -1,0 +1,263 @@
+"""A flyer registers, is told what is wrong beside the field, gets a link, mends the entry."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from service.models.day import LaunchDay
+from service.planning.thrust_csv import BadCurve, read_thrust_csv, write_thrust_csv
+from service.store import Verdict
+from tests.builders import small_day
+from tests.web.conftest import DAY, OTHER_DAY
+
+NEW, SEND = f"/days/{DAY}/entries/new", f"/days/{DAY}/entries"
+SHORT = {
+    "/flyer/name": "Ada Example", "/flyer/adult": "true", "/flyer/certification": "0", "/rocket/name": "Chimango",
+    "/rocket/mass_kg": "60", "/rocket/length_m": "420", "/rocket/diameter_m": "25", "/rocket/mount/diameter_m": "18",
+    "/rocket/mount/length_m": "70", "/motor": "c6", "/motor_count": "1", "/delay_s": "5", "/pad": "P1",
+    "/main/kind": "parachute", "/main/diameter_m": "300", "/main/deploy/at": "motor_delay",
+}  # fmt: skip
+FULL = SHORT | {
+    "/rocket/cg_from_nose_m": "220", "/rocket/airframe/nose/shape": "ogive", "/rocket/airframe/nose/length_m": "80",
+    "/rocket/airframe/finish_um": "60", "/rocket/airframe/fins/0/count": "3",
+    "/rocket/airframe/fins/0/root_chord_m": "50", "/rocket/airframe/fins/0/tip_chord_m": "30",
+    "/rocket/airframe/fins/0/span_m": "40", "/rocket/airframe/fins/0/sweep_m": "20",
+    "/rocket/airframe/fins/0/thickness_m": "2", "/rocket/airframe/fins/0/edge": "rounded",
+    "/rocket/airframe/fins/0/leading_edge_from_nose_m": "360",
+}  # fmt: skip
+CURVE = "time_s,thrust_n\n0,0\n0.2,14\n0.4,5\n1.6,4.8\n1.7,0\n"
+OWN = SHORT | {
+    "/motor": "own", "/own/maker": "Home", "/own/designation": "C6", "/own/propellant": "black_powder",
+    "/own/case": "single_use", "/own/diameter_m": "18", "/own/length_m": "70", "/own/loaded_mass_kg": "24",
+    "/own/propellant_mass_kg": "11", "/own/delays": "3, 5", "/own/thrust_curve": CURVE,
+}  # fmt: skip
+
+
+def _fault_at(page: str, at: str) -> str:
+    found = re.search(rf'id="f{re.escape(at.replace("/", "-"))}-fault">([^<]*)<', page)
+    return found[1] if found else ""
+
+
+def test_the_short_path(browser, day, store):
+    answer = browser.post(SEND, SHORT)
+    assert answer.status_code == 303, answer.text
+    where = answer.headers["Location"]
+    page = browser.get(where).text
+    link = re.search(r'class="secret" href="([^"]+)"', page)[1]
+    assert "shown this once" in page and "/private/" in link
+    assert "shown this once" not in browser.get(where).text
+    kept = store.entries.get(DAY, where.rpartition("/")[2]).entry
+    assert kept.rocket.airframe is None
+    assert (kept.rocket.mass_kg, kept.rocket.length_m, kept.rocket.mount.diameter_m) == (0.06, 0.42, 0.018)
+    assert kept.recovery[0].diameter_m == 0.3 and kept.delay_s == 5.0
+
+
+def test_the_link_opens_it_elsewhere(browser, new_browser, day):
+    where = browser.post(SEND, SHORT).headers["Location"]
+    link = re.search(r'class="secret" href="http://[^/]+([^"]+)"', browser.get(where).text)[1]
+    other = new_browser()
+    assert other.get(where).status_code == 303
+    assert other.get(link).headers["Location"] == where
+    assert "Chimango" in other.get(where).text
+
+
+def test_the_full_path_is_drawn_and_kept(browser, day, store):
+    page = browser.post(SEND, FULL | {"draw": "1"})
+    assert page.status_code == 200 and "rh-fin" in page.text and "static margin" in page.text
+    assert len(store.entries.all(DAY)) == 3, "drawing saves nothing"
+    where = browser.post(SEND, FULL).headers["Location"]
+    kept = store.entries.get(DAY, where.rpartition("/")[2]).entry
+    frame = kept.rocket.airframe
+    assert frame.length_m == 0.42 and frame.fins[0].root_chord_m == 0.05 and kept.rocket.cg_from_nose_m == 0.22
+
+
+def test_us_customary_comes_in_as_si(browser, day, store):
+    browser.post("/units", {"units": "us"})
+    typed = SHORT | {
+        "/rocket/mass_kg": "2", "/rocket/length_m": "16.5", "/rocket/diameter_m": "1", "/main/diameter_m": "12",
+        "/rocket/mount/diameter_m": "0.71", "/rocket/mount/length_m": "2.8",
+    }  # fmt: skip
+    where = browser.post(SEND, typed).headers["Location"]
+    rocket = store.entries.get(DAY, where.rpartition("/")[2]).entry.rocket
+    # 1 oz = 28.349523125 g and 1 in = 25.4 mm exactly (international avoirdupois and yard, 1959)
+    assert rocket.mass_kg == pytest.approx(0.05669904625, abs=1e-9)
+    assert rocket.length_m == pytest.approx(0.4191, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("typed", "at", "says"),
+    [
+        ({"/rocket/mass_kg": "heavy"}, "/rocket/mass_kg", "expected a number written with a point"),
+        ({"/rocket/mass_kg": "1,5"}, "/rocket/mass_kg", "expected a number written with a point"),
+        ({"/rocket/mass_kg": "nan"}, "/rocket/mass_kg", "expected a number written with a point"),
+        ({"/rocket/mass_kg": ""}, "/rocket/mass_kg", "expected this to be filled in"),
+        ({"/rocket/mass_kg": "0.1"}, "/rocket/mass_kg", "0.1 g, which is 0.0001; expected a number from 0.001"),
+        ({"/rocket/diameter_m": "900"}, "/rocket/length_m", "at least the diameter"),
+        ({"/rocket/mount/diameter_m": "26"}, "/rocket/mount/diameter_m", "at most the rocket&#39;s diameter"),
+        ({"/motor": "f30", "/delay_s": "6"}, "/motor", "a motor that fits the mount"),
+        ({"/delay_s": "4"}, "/delay_s", "a delay that c6 offers: 3 or 5 s"),
+        ({"/delay_s": ""}, "/delay_s", "the delay chosen"),
+        ({"/main/diameter_m": ""}, "/main/diameter_m", "neither this size nor a descent speed"),
+        ({"/flyer/adult": ""}, "/adult", "the name of the adult"),
+        ({"/flyer/certification": "3", "/flyer/certifying": "1"}, "/flyer/certifying", "null: level 3 is the last"),
+        ({"/pad": "P9"}, "/pad", "expected one of those listed"),
+        (
+            {"/rocket/airframe/nose/length_m": "80", "/rocket/airframe/nose/shape": "cone"},
+            "/rocket/cg_from_nose_m",
+            "the balance point without the motor",
+        ),
+    ],
+)  # fmt: skip
+def test_each_fault_stands_beside_its_field_and_what_was_typed_stays(browser, day, store, typed, at, says):
+    answer = browser.post(SEND, SHORT | typed)
+    assert answer.status_code == 422
+    assert says in _fault_at(answer.text, at), answer.text
+    for name, value in (SHORT | typed).items():
+        chosen = ("/adult", "/motor", "/pad", "/kind", "/at", "/shape", "/certification", "/certifying")
+        if value and not name.endswith(chosen):
+            assert f'name="{name}" value="{value}"' in answer.text, name
+    assert len(store.entries.all(DAY)) == 3
+
+
+def test_a_fault_of_the_fins_stands_at_the_fins(browser, day):
+    page = browser.post(SEND, FULL | {"/rocket/airframe/fins/0/thickness_m": "80"}).text
+    assert "less than the root chord" in _fault_at(page, "/rocket/airframe/fins/0/thickness_m")
+
+
+def test_what_is_typed_is_never_taken_for_markup(browser, day):
+    page = browser.post(SEND, SHORT | {"/rocket/name": '"><script>x</script>', "/rocket/mass_kg": ""}).text
+    assert "<script>x" not in page and "&#34;&gt;&lt;script&gt;x" in page
+
+
+def test_a_motor_of_ones_own(browser, day, store):
+    where = browser.post(SEND, OWN).headers["Location"]
+    entry_id = where.rpartition("/")[2]
+    kept = store.entries.get(DAY, entry_id)
+    motor = store.motors.get(DAY, kept.entry.motor).motor
+    assert motor.id.startswith("own-") and motor.thrust_curve[1] == (0.2, 14.0) and kept.reserved == 0
+    assert "Home C6" not in browser.get(f"/days/{DAY}").text.split("Motors on offer</h2>")[1].split("<h2>Entries")[0]
+    edit = browser.get(f"{where}/edit").text
+    assert f'value="{motor.id}" selected' in edit
+
+
+def test_a_bad_curve_is_told_with_its_line(browser, day, store):
+    page = browser.post(SEND, OWN | {"/own/thrust_curve": "time_s,thrust_n\n0,0\n0.2,fast\n"})
+    assert page.status_code == 422 and "Line 3" in _fault_at(page.text, "/own/thrust_curve")
+    assert "0.2,fast" in page.text
+    assert not [each for each in store.motors.all(DAY) if each.motor.id.startswith("own-")]
+
+
+def test_a_refused_entry_leaves_no_motor_behind(browser, day, store):
+    page = browser.post(SEND, OWN | {"/rocket/mount/diameter_m": "13"})
+    assert page.status_code == 422
+    assert not [each for each in store.motors.all(DAY) if each.motor.id.startswith("own-")]
+
+
+def test_stock_runs_out_in_words(browser, day, store):
+    offer = store.motors.get(DAY, "c6")
+    store.motors.save(DAY, [offer.motor.model_copy(update={"stock": 1})], "setup", based_on={"c6": offer.revision})
+    page = browser.post(SEND, SHORT | {"/reserve": "true"})
+    assert page.status_code == 422 and "1 asked for, 0 left" in _fault_at(page.text, "/motor")
+    assert browser.post(SEND, SHORT).status_code == 303, "who brings the motor reserves none"
+
+
+def test_mending(browser, day, store):
+    where = browser.post(SEND, FULL).headers["Location"]
+    page = browser.get(f"{where}/edit").text
+    assert 'name="/rocket/mass_kg" value="60"' in page and 'name="/rocket/length_m" value="420"' in page
+    based_on = re.search(r'name="based_on" value="(\d+)"', page)[1]
+    answer = browser.post(f"{where}/edit", FULL | {"/rocket/mass_kg": "75", "based_on": based_on})
+    assert answer.status_code == 303
+    entry_id = where.rpartition("/")[2]
+    assert store.entries.get(DAY, entry_id).entry.rocket.mass_kg == 0.075
+    late = browser.post(f"{where}/edit", FULL | {"/rocket/mass_kg": "80", "based_on": based_on})
+    assert late.status_code == 409 and "Somebody else was faster" in late.text and "/rocket/mass_kg" in late.text
+    assert store.entries.get(DAY, entry_id).entry.rocket.mass_kg == 0.075
+
+
+@pytest.mark.parametrize("entry_id", ["n1", "n2", "n3"])
+def test_the_form_gives_back_what_it_was_given(new_browser, people, day, store, entry_id):
+    """Opening the form and saving it untouched changes nothing of the document."""
+    browser, path = new_browser("olga"), f"/days/{DAY}/entries/{entry_id}/edit"
+    before = store.entries.get(DAY, entry_id)
+    page = browser.get(path).text.split("data-outline=")[1]
+    typed = dict(re.findall(r'<input (?:type="hidden" |id="[^"]+" )name="([^"]+)" value="([^"]*)"', page))
+    for name, options in re.findall(r'<select id="[^"]+" name="([^"]+)"[^>]*>(.*?)</select>', page, re.S):
+        chosen = re.search(r'value="([^"]*)" selected', options)
+        typed[name] = chosen[1] if chosen else re.search(r'value="([^"]*)"', options)[1]
+    typed |= dict.fromkeys(re.findall(r'type="checkbox" id="[^"]+" name="([^"]+)" value="true" checked', page), "true")
+    if not before.entry.flyer.adult:
+        typed["/adult"] = "Flyer 2"
+    answer = browser.post(path, typed)
+    assert answer.status_code == 303, re.findall(r'class="fault"[^>]*>[^<]*', answer.text)
+    after = store.entries.get(DAY, entry_id).entry
+    assert after.model_dump(exclude={"rocket": {"length_m", "diameter_m"}}) == before.entry.model_dump(
+        exclude={"rocket": {"length_m", "diameter_m"}}
+    )
+
+
+def test_a_flyer_may_mend_until_ruled_on(app, browser, day, store, assess):
+    where = browser.post(SEND, SHORT).headers["Location"]
+    entry_id = where.rpartition("/")[2]
+    app.extensions["reassessor"].kick(DAY)
+    assert app.extensions["reassessor"].wait(20)
+    current = store.assessments.current(DAY)[entry_id]
+    store.rulings.rule(
+        DAY, entry_id, Verdict(word="approved"), "rita", assessment_id=current.assessment_id, based_on=0
+    )
+    page = browser.get(where).text
+    assert "Mend this entry" not in page and "only an organiser can change it" in page
+    answer = browser.post(f"{where}/edit", SHORT | {"based_on": "1", "/rocket/mass_kg": "70"})
+    assert answer.status_code == 422 and store.entries.get(DAY, entry_id).revision == 1
+
+
+def test_another_days_rocket_can_be_taken_over(browser, day, store):
+    browser.post(f"/days/{OTHER_DAY}/entries", FULL)
+    page = browser.get(NEW).text
+    assert "one of my earlier rockets" in page and "Chimango" in page
+    filled = browser.get(f"{NEW}?from={OTHER_DAY}/e-01").text
+    assert 'name="/rocket/airframe/fins/0/span_m" value="40"' in filled
+    others = browser.get(f"{NEW}?from={OTHER_DAY}/n1").text.split("<fieldset>")[1]
+    assert "Hornero" not in others and 'name="/rocket/name" value=""' in others
+
+
+def test_withdrawing_and_a_new_link(browser, new_browser, day, store):
+    where = browser.post(SEND, SHORT).headers["Location"]
+    first = re.search(r'class="secret" href="http://[^/]+([^"]+)"', browser.get(where).text)[1]
+    browser.post(f"{where}/links")
+    second = re.search(r'class="secret" href="http://[^/]+([^"]+)"', browser.get(where).text)[1]
+    assert new_browser().get(first).status_code == 404 and new_browser().get(second).status_code == 303
+    assert browser.post(f"{where}/withdraw", {"based_on": "1"}).status_code == 303
+    assert "Chimango" not in browser.get(f"/days/{DAY}").text
+    assert len(LaunchDay.model_validate(small_day()).entries) == len(store.entries.all(DAY))
+
+
+def test_the_outline_for_the_script(browser, day):
+    answer = browser.post(f"/days/{DAY}/outline", FULL)
+    assert "<svg" in answer.json["wide"] and " style=" not in answer.json["wide"] and answer.json["lacking"] == []
+    shape = {name: value for name, value in FULL.items() if name != "/rocket/cg_from_nose_m"}
+    partly = browser.post(f"/days/{DAY}/outline", shape).json
+    assert "UNKNOWN" in partly["wide"] and "Balance point without the motor" in partly["lacking"]
+    assert browser.post(f"/days/{DAY}/outline", {"/rocket/length_m": "x"}).json["wide"] == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("", "found nothing"),
+        ("t,f\n0,0", "line 1"),
+        ("time_s,thrust_n\n0,0\n1", "line 3: found 1 values"),
+        ("time_s,thrust_n\n0,inf", "line 2"),
+        ("time_s,thrust_n\n0,1_0", "line 2"),
+    ],
+)
+def test_curves_that_are_none(text, says):
+    with pytest.raises(BadCurve, match=says):
+        read_thrust_csv(text)
+
+
+def test_curves_come_back_as_they_went():
+    curve = ((0.0, 0.0), (0.2, 14.0), (1.7, 0.0))
+    assert [tuple(each) for each in read_thrust_csv(write_thrust_csv(curve))] == list(curve)
