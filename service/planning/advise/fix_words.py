@@ -42,7 +42,7 @@ def fix_of(seeker: Seeker, finding: Finding, answer: Answer) -> Fix:
         for rule, standing in seeker.before.items()
         if standing != "clear" and after.get(rule, "clear") == "clear" and rule != finding.rule
     ]
-    measured = next((found_words(each) for each in result.findings if each.rule == finding.rule), "no longer applies")
+    measured = next((_found_after(finding, each) for each in result.findings if each.rule == finding.rule), "no longer applies")
     changed_pad = last.pad
     shared = [
         each.id for each in day.entries if changed_pad is not None and each.pad == changed_pad.name and each.id != entry.id
@@ -69,20 +69,28 @@ def fix_of(seeker: Seeker, finding: Finding, answer: Answer) -> Fix:
     )
 
 
+def _found_after(before: Finding, after: Finding) -> str:
+    """What is measured after the change, with the limit where that has moved."""
+    return found_words(after) + ("" if after.limit == before.limit else f" ({after.statement})")
+
+
 def _smaller(seeker: Seeker, finding: Finding, answer: Answer) -> str:
-    less, result = answer.smaller[-1]
-    if less is None or result is None:
+    if not answer.smaller:
         return f"This is the smallest step ({answer.trials[-1].step.step})."
-    alone = "Without the second change" if less is answer.trials[0] and len(answer.trials) > 1 else "The next smaller change"
-    what = "" if alone.startswith("Without") else f" ({less.step.words.rstrip('.')})"
+    return " ".join(_left(seeker, finding, words, result) for words, result in answer.smaller)
+
+
+def _left(seeker: Seeker, finding: Finding, words: str, result: Assessment) -> str:
+    """What a smaller change leaves."""
+    said = f"A step less ({words.rstrip('.')})"
     after = standings(result)
     standing = after.get(finding.rule, "clear")
     if standing != "clear":
         measured = next(found_words(each) for each in result.findings if each.rule == finding.rule)
-        return f"{alone}{what} leaves this at {standing}: {measured}."
+        return f"{said} leaves this at {standing}: {measured}."
     worse = worsened(seeker.before, after)
-    named = "; ".join(each.statement for each in result.findings if each.rule in worse)
-    return f"{alone}{what} makes something else worse: {named}" if named else f"{alone}{what} could not be flown."
+    named = "; ".join(f"{each.standing}: {each.statement}" for each in result.findings if each.rule in worse)
+    return f"{said} clears this but makes something else worse, {named}" if named else f"{said} could not be flown."
 
 
 def _notes(seeker: Seeker, answer: Answer) -> Iterator[str]:

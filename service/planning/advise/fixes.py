@@ -7,7 +7,7 @@ change works, two are tried together.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import datetime
 
 from service.models.advice import Fix
@@ -17,7 +17,7 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.finding import Finding
 from service.planning.advise.fix_words import fix_of, hopeless, no_fix
-from service.planning.advise.pairs import pair_that_works
+from service.planning.advise.pairs import nearest_words, pair_that_works
 from service.planning.advise.single import Seeker, single_that_works
 from service.planning.advise.trials import SCREENING_SAMPLES, Progress, Stop, Trials, stopper
 from service.planning.assess import SAMPLE_CAP
@@ -61,7 +61,7 @@ def fixes_for(
     most_samples : int
         Where to stop drawing more for a verdict too near to call.
     progress : callable, optional
-        Called with (done, in all, rule).
+        Called with (findings done, in all, rule), and with every trial flown.
     should_stop : callable or threading.Event, optional
         Asked before each trial.
 
@@ -87,12 +87,19 @@ def fixes_for(
         for finding in assessment.findings
         if finding.standing != "clear" and (chosen is None or finding.rule in chosen)
     ]
-    found = []
-    for done, finding in enumerate(open_findings, start=1):
+    found: list[Fix] = []
+    for finding in open_findings:
+        if progress:
+            trials.on_trial = _reporter(progress, len(found), len(open_findings), finding.rule)
         found.append(_fix(seeker, finding, pairs))
         if progress:
-            progress(done, len(open_findings), finding.rule)
+            progress(len(found), len(open_findings), finding.rule)
     return found
+
+
+def _reporter(progress: Progress, done: int, total: int, rule: str) -> Callable[[int], None]:
+    """Says with every trial flown how far it is, since one finding may take many."""
+    return lambda flown: progress(done, total, f"{rule}, {flown} trials")
 
 
 def _fix(seeker: Seeker, finding: Finding, pairs: bool) -> Fix:
@@ -104,5 +111,6 @@ def _fix(seeker: Seeker, finding: Finding, pairs: bool) -> Fix:
         answer = pair_that_works(seeker, finding, PAIR_TRIALS)
     if answer is None:
         tried = "No single change tried" + (" and no pair of them" if pairs else "")
-        return no_fix(finding, f"{tried} clears this without making another finding worse.")
+        price = nearest_words(seeker, finding)
+        return no_fix(finding, f"{tried} clears this without making another finding worse. {price}".strip())
     return fix_of(seeker, finding, answer)

@@ -179,11 +179,14 @@ def fly_motor(trials: Trials, entry: Entry, motor: Motor, ceiling_m: float | Non
         Candidate(with_motor(entry, motor, delay), motor, best, trials.quick(with_motor(entry, motor, delay)))
         for delay in delays_to_try(entry, motor, best.delay_s)
     ]
-    sure = [_with_all_samples(trials, each) for each in tried if could_pass(each.result)]
+    flown = [each for each in tried if each.result.estimate is not None]
+    if not flown:  # the nominal flight went, but not another that belongs to it, such as a cluster's with one unlit
+        return out("flight", tried[0].result.decides)
+    sure = [_with_all_samples(trials, each) for each in flown if could_pass(each.result)]
     passing = [each for each in sure if each.result.standing == "clear"]
     if passing:
         return passing[0]
-    return min(sure or tried, key=_standing_key)  # of equals the first: the nearest to the best delay
+    return min(sure or flown, key=_standing_key)  # of equals the first: the nearest to the best delay
 
 
 def _with_all_samples(trials: Trials, each: Candidate) -> Candidate:
@@ -199,7 +202,7 @@ def rung_of(trials: Trials, entry: Entry, candidate: Candidate) -> Rung:
     """One rung, from the assessment of the chosen delay."""
     day, motor, result, trial = trials.day, candidate.motor, candidate.result, candidate.entry
     estimate = result.estimate
-    assert estimate is not None  # the nominal flight was flown, and the same inputs disperse
+    assert estimate is not None  # a candidate has been flown
     pad = day.pad_by_name(entry.pad)
     weather = known.weather_facts(day, trials.conditions, pad, trials.conditions.observed_at, None)
     planned = result.footprint("planned")

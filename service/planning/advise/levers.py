@@ -23,7 +23,7 @@ ALTITUDE_STEP_M = 10.0
 LOWEST_MAIN_M, HIGHEST_MAIN_M = 60.0, 500.0
 SETTING_STEP_DEG = 1.0
 MOST_SETTING_STEPS = 15
-BEARINGS_DEG = range(0, 360, 30)
+BEARINGS_DEG = range(0, 360, 45)
 CANOPY_RANGE = (0.4, 2.5)  # of the diameter there is
 
 def levers(
@@ -98,7 +98,7 @@ def with_device(entry: Entry, index: int, **changed: object) -> Entry:
 
 
 def setting_levers(entry: Entry, pad: Pad) -> Iterator[Lever]:
-    """Tilt and azimuth: the guide's upper end leant over by whole degrees, toward each of twelve bearings."""
+    """Tilt and azimuth: the guide's upper end leant over by whole degrees, toward each of eight bearings."""
     east0, north0 = _lean(pad)
     for bearing_deg in BEARINGS_DEG:
         toward = math.radians(bearing_deg)
@@ -113,7 +113,7 @@ def setting_levers(entry: Entry, pad: Pad) -> Iterator[Lever]:
             changed = pad.model_copy(update={"tilt_deg": tilt, "azimuth_deg": float(azimuth)})
             words = f"Set pad {pad.name} to {tilt:g}° from vertical toward {azimuth}° (now {pad.tilt_deg:g}° toward {pad.azimuth_deg:g}°)."
             made.append((entry, changed, words, ()))
-        yield row("setting", made, f"{SETTING_STEP_DEG:g}° of the guide, bearings 30° apart", ramp=True, bears_on=GROUND)
+        yield row("setting", made, f"{SETTING_STEP_DEG:g}° of the guide, bearings 45° apart", ramp=True, bears_on=("deploy_speed", *GROUND))
 
 
 def _lean(pad: Pad) -> tuple[float, float]:

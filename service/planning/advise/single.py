@@ -17,16 +17,17 @@ from service.planning.advise.motor_lever import motor_lever
 from service.planning.advise.search import first_that_works, gallop, settled
 from service.planning.advise.trials import RANK, Trials, standings, worsened
 
+PROBE = 3  # steps of the guide after which a bearing that brings nothing is given up
 FULL_TESTS = 10  # full assessments that one lever may take to settle
 
 
 @dataclass(frozen=True)
 class Answer:
-    """Changes that work together, the assessment that shows it, and each one's next smaller change."""
+    """Changes that work together, the assessment that shows it, and what a step less in each of them leaves."""
 
     trials: tuple[Trial, ...]  # one, or two; the last holds entry and pad as they end up
     result: Assessment
-    smaller: tuple[tuple[Trial | None, Assessment | None], ...]  # None where it is the smallest step
+    smaller: tuple[tuple[str, Assessment], ...]  # the step less in words; none where it is the smallest step
 
 
 @dataclass
@@ -67,6 +68,19 @@ class Seeker:
         """The finding alone, with few flights."""
         return self.after_quick(trial.entry, trial.pad).get(rule, "clear") == "clear"
 
+    def nearer(self, trial: Trial, rule: str) -> bool:
+        """Whether few flights put the finding nearer to its limit than it is now; yes where that cannot be told."""
+        now, then = (
+            next((each for each in assessment.findings if each.rule == rule), None)
+            for assessment in (self.trials.quick(self.entry), self.trials.quick(trial.entry, trial.pad))
+        )
+        if now is None or then is None or now.limit is None or then.limit is None:
+            return True
+        if not all(isinstance(each.measured, float | int) and not isinstance(each.measured, bool) for each in (now, then)):
+            return True
+        gaps = (now.measured - now.limit, then.measured - then.limit)  # type: ignore[operator]
+        return gaps[1] < gaps[0] if now.comparison == "at_most" else abs(gaps[1]) < abs(gaps[0])
+
     def works_quick(self, trial: Trial, rule: str) -> bool:
         """The finding, and none other worse, with few flights."""
         after = self.after_quick(trial.entry, trial.pad)
@@ -89,7 +103,7 @@ def single_that_works(seeker: Seeker, finding: Finding) -> Answer | None:
 
 
 def _from_row(seeker: Seeker, row: list[Lever], rule: str) -> Answer | None:
-    """The smallest change among levers of one name, such as the twelve ways to lean a guide."""
+    """The smallest change among levers of one name, such as the eight ways to lean a guide."""
     guesses: list[tuple[int, int]] = []
     for number, lever in enumerate(row):
         least = min((place for place, _ in guesses), default=len(lever.trials) + 1)
@@ -101,11 +115,9 @@ def _from_row(seeker: Seeker, row: list[Lever], rule: str) -> Answer | None:
         place = _settle(seeker, lever, rule, guess)
         if place is not None:
             trial = lever.trials[place - 1]
-            smaller: tuple[Trial | None, Assessment | None] = (None, None)
-            if place > 1:
-                less = lever.trials[place - 2]
-                smaller = (less, seeker.trials.full(less.entry, less.pad))
-            return Answer((trial,), seeker.trials.full(trial.entry, trial.pad), (smaller,))
+            less = lever.trials[place - 2] if place > 1 else None
+            smaller = ((less.step.words, seeker.trials.full(less.entry, less.pad)),) if less else ()
+            return Answer((trial,), seeker.trials.full(trial.entry, trial.pad), smaller)
     return None
 
 
@@ -114,6 +126,8 @@ def guess_in(seeker: Seeker, lever: Lever, rule: str, below: int) -> int | None:
     count = min(len(lever.trials), below - 1)
     if not lever.ramp:
         return next((k for k in range(1, count + 1) if seeker.works_quick(lever.trials[k - 1], rule)), None)
+    if lever.name == "setting" and count >= PROBE and not seeker.nearer(lever.trials[PROBE - 1], rule):
+        return None  # leaning that way makes it worse
     root = first_that_works(lambda k: seeker.clears_quick(lever.trials[k - 1], rule), count)
     if root is None:
         return None

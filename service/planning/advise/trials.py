@@ -49,6 +49,7 @@ class Trials:
     most_samples: int = SAMPLE_CAP
     threads: int | None = None
     should_stop: Callable[[], bool] = lambda: False
+    on_trial: Callable[[int], None] = lambda flown: None
     _known: dict[tuple[bool, str, str], Assessment] = field(default_factory=dict)
     _allowed: int | None = None
 
@@ -91,6 +92,7 @@ class Trials:
                 day, entry, self.conditions, ground=self.ground, at=self.at, seed=SEED, threads=self.threads,
                 most_samples=few if quick else self.most_samples,
             )  # fmt: skip
+            self.on_trial(len(self._known))
         return self._known[key]
 
 

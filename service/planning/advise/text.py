@@ -1,0 +1,123 @@
+"""Advice as lines of text, for the command."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from reports.amounts import Amount
+from reports.figures import amount_text
+from service.models.advice import Excluded, Fix, Ladder, Pick, Rung
+from service.models.assessment import Spread
+
+FOOTER = "Local code, the authority having jurisdiction and the range safety officer come first."
+
+
+def advise_lines(ladder: Ladder, picks: Iterable[Pick], fixes: Iterable[Fix] = ()) -> Iterator[str]:
+    """Everything advised for one entry: the picks first, then the ladder, then the fixes."""
+    yield from pick_lines(ladder, picks)
+    yield ""
+    yield from ladder_lines(ladder)
+    listed = list(fixes)
+    if listed:
+        yield ""
+        yield from fix_lines(listed)
+    yield FOOTER
+
+
+def pick_lines(ladder: Ladder, picks: Iterable[Pick]) -> Iterator[str]:
+    """One line an aim."""
+    yield f"{ladder.entry}  {ladder.rocket}, {ladder.flyer}, pad {ladder.pad}"
+    for pick in picks:
+        name = _chosen(ladder.rung(pick.motor)) if pick.motor else "none"
+        yield f"  {pick.aim:<9} {name}. {pick.why}"
+
+
+def _chosen(rung: Rung) -> str:
+    return f"{rung.name}, delay {rung.delay_s:g} s" if rung.delay_s is not None else rung.name
+
+
+def ladder_lines(ladder: Ladder) -> Iterator[str]:
+    """The rungs, lowest apogee first, then what was left out and why."""
+    ceiling = f"ceiling {ladder.ceiling_m:,.0f} m" if ladder.ceiling_m is not None else "no ceiling is open"
+    yield f"Motors on offer that fit, flown in these conditions, lowest first ({ceiling}):"
+    head = ("motor", "delay", "apogee", "off guide", "T/W", "margin", "opens at", "inside", "a flight", "stands at")
+    yield "  " + "".join(name.ljust(wide) for name, wide in zip(head, WIDTHS, strict=True)).rstrip()
+    for rung in ladder.rungs:
+        yield "  " + "".join(cell.ljust(wide) for cell, wide in zip(_cells(rung), WIDTHS, strict=True)).rstrip()
+        yield from (f"      {line}" for line in _below(rung))
+    if ladder.rungs:
+        floor = ladder.rungs[0].exit_floor_mps
+        yield f"  Floor for the speed off the guide: {floor:.1f} m/s, 30 mph or four times the wind (common practice)."
+        yield (
+            f"  Motors that pass were flown {ladder.policy_samples:,} times or more, the others "
+            f"{ladder.screening_samples:,} times or more; the ± holds 95 % of the flights; the model errs too."
+        )
+    yield from excluded_lines(ladder.excluded)
+
+
+WIDTHS = (22, 7, 14, 11, 6, 8, 10, 9, 13, 10)
+
+
+def _cells(rung: Rung) -> tuple[str, ...]:
+    delay = f"{rung.delay_s:g} s" if rung.delay_s is not None else "-"
+    inside = amount_text(Amount(rung.inside.estimate, "chance"), "si") if rung.inside else "?"
+    cost = f"{rung.cost.amount} {rung.cost.currency}" if rung.cost else "not known"
+    return (
+        rung.name, delay, _with_spread(rung.apogee_m), _one(rung.exit_speed_mps, "m/s"),
+        f"{rung.thrust_to_weight:.1f}", _one(rung.static_margin_cal, ""), _one(rung.deploy_speed_mps, "m/s"), inside,
+        cost, rung.standing,
+    )  # fmt: skip
+
+
+def _below(rung: Rung) -> Iterator[str]:
+    words = [
+        "single use" if rung.case == "single_use" else "reload",
+        _certification(rung),
+        f"best delay {rung.best_delay_s.nominal:.1f} s" if rung.best_delay_s.nominal is not None else "",
+        rung.effect or "effect not stated",
+        f"{rung.stock} in stock" if rung.stock is not None else "stock not counted",
+        f"guide cross-check {rung.exit_rule_mps:.1f} m/s (common practice)",
+    ]
+    yield "; ".join(word for word in words if word)
+    yield from rung.notes
+    if not rung.passes:
+        yield rung.decides
+
+
+def _certification(rung: Rung) -> str:
+    if rung.certification_needed is None:
+        return "no certification would do"
+    needs = f"needs level {rung.certification_needed}" if rung.certification_needed else "needs no certification"
+    return needs + (", flyer of 18 or older" if rung.adult_needed else "")
+
+
+def _one(spread: Spread, unit: str) -> str:
+    return f"{spread.nominal:.1f} {unit}".strip() if spread.nominal is not None else "?"
+
+
+def _with_spread(spread: Spread) -> str:
+    return amount_text(Amount(spread.nominal, "length", spread.half_width), "si") if spread.nominal is not None else "?"
+
+
+def excluded_lines(excluded: Iterable[Excluded]) -> Iterator[str]:
+    """One sentence for each motor that was not flown."""
+    listed = list(excluded)
+    if listed:
+        yield "Left out:"
+    for each in listed:
+        yield f"  {each.name:<22}{each.why}"
+
+
+def fix_lines(fixes: Iterable[Fix]) -> Iterator[str]:
+    """What would clear each finding."""
+    yield "What would clear what is not clear:"
+    for fix in fixes:
+        yield f"  {fix.before}: {fix.statement} Found: {fix.measured_before}."
+        yield f"    {fix.words}"
+        if fix.found != "none":
+            steps = "; ".join(step.step for step in fix.steps)
+            yield f"    then: {fix.measured_after}; the entry stands at {fix.standing_after} ({fix.samples:,} flights; step: {steps})"
+            yield f"    {fix.smaller}"
+            yield from (f"    {note}" for note in fix.notes)
+        if fix.pad_shared_with:
+            yield f"    The pad also serves {', '.join(fix.pad_shared_with)}: set it for this flight, or assess those again."

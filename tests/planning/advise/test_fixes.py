@@ -1,0 +1,170 @@
+"""Fixes: applied to the document, read again, assessed again; and the next smaller change, which has to fall short."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+
+import pytest
+
+from service.models.day import LaunchDay
+from service.planning.advise.changes import apply_changes, with_fix
+from service.planning.advise.errors import AdviceStopped
+from service.planning.advise.fixes import fixes_for
+from service.planning.advise.levers import canopy_step_m
+from service.planning.advise.search import first_that_works, settled
+from service.planning.advise.text import advise_lines
+from service.planning.advise.weights import weight_step_kg, with_weight
+from tests.planning.advise.few_flights import FEW, assessed, demo, ground
+
+RANKS = {"clear": 0, "caution": 1, "unknown": 2, "stop": 3}
+CASES = [("e-09", "adv-exit-speed", "guide_length"), ("e-11", "adv-descent-main", "canopy"),
+         ("e-14", "club-footprint", "canopy"), ("e-15", "us-hpr-stability", "nose_weight"),
+         ("e-12", "adv-deploy-speed-strong", "delay"), ("e-17", "us-hpr-cert", "motor"),
+         ("e-16", "adv-ceiling-margin", "motor")]  # fmt: skip
+FOUND: dict[tuple[str, str], object] = {}
+
+
+def fix(entry_id, rule):
+    if (entry_id, rule) not in FOUND:
+        entry = demo().entry_by_id(entry_id)
+        before = assessed(entry)
+        FOUND[entry_id, rule] = fixes_for(demo(), entry, before, rules=[rule], ground=ground(), **FEW)[0]
+    return FOUND[entry_id, rule]
+
+
+def standing(assessment, rule):
+    return next((each.standing for each in assessment.findings if each.rule == rule), "clear")
+
+
+def documented(day) -> dict:
+    return json.loads(day.model_dump_json(by_alias=True))
+
+
+@pytest.mark.parametrize(("entry_id", "rule", "lever"), CASES)
+def test_a_fix_applied_to_the_document_clears_its_finding_and_breaks_no_other(entry_id, rule, lever):
+    found = fix(entry_id, rule)
+    assert (found.found, found.steps[0].lever) == ("single", lever)
+    day = LaunchDay.model_validate(apply_changes(documented(demo()), found.changes))
+    before, after = assessed(demo().entry_by_id(entry_id)), assessed(day.entry_by_id(entry_id), day)
+    assert RANKS[standing(before, rule)] > 0
+    assert standing(after, rule) == "clear"
+    for finding in after.findings:
+        assert RANKS[finding.standing] <= RANKS[standing(before, finding.rule)], finding.rule
+    assert after.samples == found.samples >= demo().policy.samples
+    assert after.id == found.assessment
+    assert with_fix(demo(), found).entry_by_id(entry_id) == day.entry_by_id(entry_id)
+    assert set(found.also_clears) == {
+        each.rule for each in before.findings if each.standing != "clear" and standing(after, each.rule) == "clear"
+    } - {rule}
+
+
+def test_a_tenth_of_a_metre_less_guide_falls_short():
+    found = fix("e-09", "adv-exit-speed")
+    shorter = found.pad.model_copy(update={"guide_length_m": round(found.pad.guide_length_m - 0.1, 6)})
+    assert found.pad_shared_with == ("e-01",)  # the other entry on A1
+    pads = tuple(shorter if pad.name == shorter.name else pad for pad in demo().field.pads)
+    day = demo().model_copy(update={"field": demo().field.model_copy(update={"pads": pads})})
+    assert standing(assessed(found.entry, day), "adv-exit-speed") == "caution"
+
+
+@pytest.mark.parametrize(("entry_id", "rule", "way"), [("e-11", "adv-descent-main", -1), ("e-14", "club-footprint", 1)])
+def test_a_canopy_one_step_back_falls_short(entry_id, rule, way):
+    found = fix(entry_id, rule)
+    device = found.entry.recovery[0]
+    step = canopy_step_m(demo().entry_by_id(entry_id).recovery[0].diameter_m)
+    back = device.model_copy(update={"diameter_m": round(device.diameter_m + way * step, 6)})
+    assert standing(assessed(found.entry.model_copy(update={"recovery": (back,)})), rule) != "clear"
+    assert any(note.startswith("Comes down at") for note in found.notes)
+
+
+def test_one_step_less_nose_weight_falls_short():
+    found, entry = fix("e-15", "us-hpr-stability"), demo().entry_by_id("e-15")
+    added = found.entry.rocket.mass_kg - entry.rocket.mass_kg
+    less = with_weight(entry.rocket, added - weight_step_kg(entry.rocket.mass_kg), 0.5 * entry.rocket.airframe.nose.length_m)
+    assert standing(assessed(entry.model_copy(update={"rocket": less})), "us-hpr-stability") == "stop"
+
+
+def test_a_motor_nearer_in_impulse_does_not_do():
+    """By brute force over every motor between the two, with every delay."""
+    found, entry, day = fix("e-16", "adv-ceiling-margin"), demo().entry_by_id("e-16"), demo()
+    own, chosen = day.motor_by_id(entry.motor).impulse_ns, day.motor_by_id(found.entry.motor).impulse_ns
+    reach = abs(math.log(chosen / own))
+    nearer = [m for m in day.motors if m.id != entry.motor and abs(math.log(m.impulse_ns / own)) < reach]
+    mount = entry.rocket.mount
+    nearer = [m for m in nearer if m.diameter_m <= mount.diameter_m + 5e-4 and m.length_m <= mount.length_m + 5e-4]
+    for motor in nearer:
+        after = assessed(entry.model_copy(update={"motor": motor.id, "delay_s": None}))
+        assert standing(after, "adv-ceiling-margin") != "clear"
+
+
+def test_what_no_change_can_clear_says_so():
+    found = fix("e-06", "adv-margin-low")
+    assert found.found == "none" and found.changes == () and "not described" in found.words
+
+
+def test_none_names_the_nearest_and_its_price():
+    found = fix("e-10", "adv-margin-high")
+    assert found.found == "none" and found.entry is None
+    assert "Nearest to it: Add" in found.words and "within 2 s of apogee" in found.words
+
+
+def test_two_changes_where_one_does_not_do():
+    found = fix("e-12", "adv-deploy-speed")
+    assert found.found == "pair" and len(found.steps) == 2
+    day = with_fix(demo(), found)
+    after = assessed(day.entry_by_id("e-12"), day)
+    before = assessed(demo().entry_by_id("e-12"))
+    assert standing(after, "adv-deploy-speed") == "clear"
+    assert all(RANKS[each.standing] <= RANKS[standing(before, each.rule)] for each in after.findings)
+    for index in range(len(found.changes)):  # neither half does by itself
+        if found.changes[index].pointer.startswith("/field"):
+            alone = LaunchDay.model_validate(apply_changes(documented(demo()), found.changes[index : index + 1]))
+            assert standing(assessed(alone.entry_by_id("e-12"), alone), "adv-deploy-speed") != "clear"
+
+
+def test_a_change_worked_out_for_another_state_is_refused():
+    found = fix("e-11", "adv-descent-main")
+    document = documented(demo())
+    document["entries"][10]["recovery"][0]["diameter_m"] = 0.5
+    with pytest.raises(ValueError, match="worked out for"):
+        apply_changes(document, found.changes)
+
+
+def test_same_answer_twice_and_called_off():
+    entry = demo().entry_by_id("e-11")
+    before = assessed(entry)
+    assert fixes_for(demo(), entry, before, ground=ground(), **FEW) == [fix("e-11", "adv-descent-main")]
+    with pytest.raises(AdviceStopped):
+        fixes_for(demo(), entry, before, ground=ground(), should_stop=lambda: True, **FEW)
+
+
+def test_weight_moves_balance_and_inertia_as_point_masses_do():
+    """Closed form: two lumps, moments for the balance point and m d² about it for the inertia."""
+    rocket = demo().entry_by_id("e-15").rocket.model_copy(update={"pitch_inertia_kgm2": 0.12})
+    heavier = with_weight(rocket, 0.25, 0.1)
+    cg = (rocket.mass_kg * rocket.cg_from_nose_m + 0.25 * 0.1) / (rocket.mass_kg + 0.25)
+    inertia = 0.12 + rocket.mass_kg * (rocket.cg_from_nose_m - cg) ** 2 + 0.25 * (0.1 - cg) ** 2
+    assert heavier.cg_from_nose_m == pytest.approx(cg, abs=1e-6)
+    assert heavier.pitch_inertia_kgm2 == pytest.approx(inertia, rel=1e-5)
+
+
+@pytest.mark.parametrize("edge", [1, 2, 7, 19, 20])
+@pytest.mark.parametrize("guess", [1, 6, 20])
+def test_search_finds_the_edge_from_either_side(edge, guess):
+    def works(k):
+        assert 1 <= k <= 20
+        return k >= edge
+
+    assert first_that_works(works, 20) == edge
+    assert settled(works, guess, 20, 30) == edge
+
+
+def test_nothing_printed_promises_anything():
+    from service.planning.advise.ladder import motor_ladder
+
+    ladder = motor_ladder(demo(), demo().entry_by_id("e-02"), ground=ground(), **FEW)
+    text = "\n".join(advise_lines(ladder, (), [each for each in FOUND.values()]))
+    assert not re.search(r"\b(un)?safe\b", text.lower())
+    assert "common practice" in text and "Local code" in text

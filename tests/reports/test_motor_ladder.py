@@ -1,0 +1,61 @@
+"""The ladder's picture: nothing outside its frame, no label on another, both writers."""
+
+import math
+import xml.etree.ElementTree as ET
+
+import pytest
+
+from reports.drawings.motor_ladder import LadderRung, motor_ladder_picture
+from reports.scene import Area, Disc, Label, Line, overlap, walk
+from reports.svg import write_svg
+
+RUNGS = (
+    LadderRung("Lantern C11, 4 s", 108.0, 96.0, 120.0, "clear", 1.0, 19.7, ("cheapest",)),
+    LadderRung("Lantern D9, 5 s", 259.0, 231.0, 287.0, "unknown", 0.974, 18.2, ("gentle", "highest", "fastest")),
+    LadderRung("A maker with a very long name indeed G99, 12 s", 900.0, 800.0, 1000.0, "stop", None, None),
+    LadderRung("Quillon H90", 1700.0, over_ceiling=True),
+    LadderRung("nowhere", math.nan),
+)
+PICTURES = {
+    f"{name}, {width}": motor_ladder_picture(rungs, ceiling, units, width)
+    for width in (200.0, 260.0, 430.0)
+    for name, rungs, ceiling, units in (
+        ("all", RUNGS, 1500.0, "si"), ("us", RUNGS, 1500.0, "us"), ("no ceiling", RUNGS[:2], None, "si"),
+        ("far ceiling", RUNGS[:2], 9000.0, "si"), ("none", (), 1500.0, "si"), ("forty", RUNGS[:3] * 14, 1200.0, "si"),
+    )
+}  # fmt: skip
+each_picture = pytest.mark.parametrize("scene", PICTURES.values(), ids=PICTURES.keys())
+
+
+@each_picture
+def test_inside_the_frame_and_no_label_on_another(scene):
+    left, top, right, bottom = scene.bounds()
+    assert left >= -0.01 and top >= -0.01 and right <= scene.width + 0.01 and bottom <= scene.height + 0.01
+    labels = [shape for shape in walk(scene.shapes) if isinstance(shape, Label)]
+    for i, one in enumerate(labels):
+        for other in labels[i + 1 :]:
+            assert not overlap(one.box(-0.8), other.box(-0.8)), (one.text, other.text)
+
+
+@each_picture
+def test_svg_is_well_formed(scene):
+    assert ET.fromstring(write_svg(scene)).tag.endswith("svg")
+    assert "nan" not in write_svg(scene).lower().split('"')
+
+
+def test_height_goes_with_apogee_and_the_ceiling_lies_between():
+    scene = PICTURES["all, 430.0"]
+    discs = [shape.centre for shape in walk(scene.shapes) if isinstance(shape, Disc) and shape.name in ("apogee", "over")]
+    assert [x for x, _ in discs] == sorted(x for x, _ in discs)
+    assert [y for _, y in discs] == sorted((y for _, y in discs), reverse=True)  # higher up the page, higher up
+    ceiling = next(shape for shape in scene.shapes if isinstance(shape, Line) and shape.name == "ceiling").points[0][0]
+    assert discs[2][0] < ceiling < discs[3][0]
+    spread = [shape for shape in walk(scene.shapes) if isinstance(shape, Area) and shape.name == "spread"]
+    assert len(spread) == 3
+
+
+def test_words_stand_for_the_picture():
+    words = PICTURES["all, 430.0"].description
+    assert "Quillon H90: about 1,700 m, over the ceiling" in words
+    assert "Lantern D9, 5 s: apogee 260 ± 30 m" in words and "chosen for gentle, highest, fastest" in words
+    assert "No motor" in PICTURES["none, 260.0"].labels()[0]
