@@ -155,7 +155,11 @@ def _layers(report: Metar, parted: MetarText) -> tuple[tuple[str, float | None],
 
 
 def _weather(report: Metar) -> list[str]:
-    notes = [f"Present weather: {said}."] if report.weather and (said := report.present_weather()) else []
+    try:
+        said = report.present_weather() if report.weather else ""
+    except LookupError:  # half a group, such as a lone solidus, is matched but has no words
+        said = "a group that cannot be put into words"
+    notes = [f"Present weather: {said}."] if said else []
     if any(cloud in ("CB", "TCU") for _, _, cloud in report.sky):
         notes.append("Towering clouds (cumulonimbus or towering cumulus) are reported.")
     return notes
