@@ -87,7 +87,7 @@ def _path(rings: tuple[tuple[XY, ...], ...], canvas: Canvas, height: float, clos
     path = canvas.beginPath()
     for ring in rings:
         for i, (x, y) in enumerate(ring):
-            (path.lineTo if i else path.moveTo)(x, height - y)
+            (path.lineTo if i else path.moveTo)(round(x, 2), round(height - y, 2))  # finer than any printer
         if closed and ring:
             path.close()
     return path

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reports.amounts import Standing
 from reports.drawings.ground_map import GroundMap
 from reports.drawings.map_frame import MapFrame, finite
 from reports.drawings.map_key import line_item
+from reports.drawings.outline import MANY_PIECES, simplified
 from reports.figures import Units, rough
 from reports.ground_data import Contour, FieldPlan, Footprint, NearestEdge, Path
 from reports.labels import LabelPlacer
@@ -29,6 +30,7 @@ STANDING_LINES: dict[Standing, Look] = {
     "stop": Look(fill="stop", stroke="stop", width=1.7, opacity=0.08),
     "unknown": Look(fill="unknown", stroke="unknown", width=1.3, dash=(1.5, 2.0), opacity=0.06),
 }
+THIN = 0.6  # line of a contour in very many pieces [pt]
 HEART = 0.15  # of the map, the most that is kept free of names
 DAY_SHARE = 0.95  # contour drawn for each entry of a day
 
@@ -53,6 +55,7 @@ def field_map(
     title: str = "Field map",
 ) -> Scene:
     """One entry: contours of the planned mode, the ballistic mode in a line of its own, the nearest edge."""
+    footprints = tuple(replace(f, contours=simplified(f.contours, plan, width, height)) for f in footprints)
     planned = next((f for f in footprints if f.mode == "planned"), None)
     ballistic = next((f for f in footprints if f.mode == "no_deployment"), None)
     scene = Scene(width, height, title, answer(planned, units))
@@ -96,7 +99,7 @@ def day_map(
 ) -> Scene:
     """All entries: the 95 % contour of each as planned, in the line of its standing, the worst ones named first."""
     shown = [(entry, _nearest_share(entry.footprint, DAY_SHARE)) for entry in entries]
-    drawn = [(entry, contour) for entry, contour in shown if contour]
+    drawn = [(entry, simplified((contour,), plan, width, height)[0]) for entry, contour in shown if contour]
     missing = [entry.entry_id for entry, contour in shown if not contour]
     standings = [s for s in STANDING_LINES if any(entry.standing == s for entry, _ in drawn)]
     items = [line_item(f"{s}, {DAY_SHARE * 100:g} %", STANDING_LINES[s]) for s in standings]
@@ -129,6 +132,8 @@ def _nearest_share(footprint: Footprint, share: float) -> Contour | None:
 
 def _contour(contour: Contour, frame: MapFrame, look: Look, name: str) -> list[Shape]:
     rings = tuple(ring for ring in (frame.path(r) for r in contour.rings) if len(ring) > 2)
+    if len(rings) >= MANY_PIECES:
+        look = replace(look, width=min(look.width, THIN), dash=())
     return [Area(rings, look, f"contour contour-{name}", f"{contour.share * 100:g} % of landings")] if rings else []
 
 
