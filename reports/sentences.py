@@ -72,6 +72,25 @@ def share_of_flights(footprint: Footprint) -> str:
     return f"{math.floor(100.0 * chance + 1e-9)} of 100 flights"
 
 
+def inside_text(footprint: Footprint | None) -> str:
+    """The same share in per cent, for a table: '97 %', rounded down as the sentence is."""
+    chance = footprint.chance_inside if footprint else None
+    if chance is not None and math.isfinite(chance) and 0.0 < chance < 1.0:
+        step = 0.001 if chance > 0.99 or chance < 0.1 else 0.01  # the digits that a chance prints with
+        chance = math.floor(chance / step + 1e-9) * step or chance
+    return amount_text(Amount(chance, "chance"), "si")
+
+
+def sentence(text: str) -> str:
+    """The text closed by one full stop, however it ended.
+
+    >>> sentence("Found: 41.5 %."), sentence("nothing stands against it"), sentence("")
+    ('Found: 41.5 %.', 'nothing stands against it.', '')
+    """
+    bare = text.rstrip().rstrip(".")
+    return f"{bare}." if bare else ""
+
+
 def edge_words(edge: NearestEdge, units: Units) -> str:
     """'nearest edge 140 m, to the north-east', or that the contour crosses it."""
     share = f"{100.0 * edge.share:g} % contour"

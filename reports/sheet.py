@@ -1,4 +1,4 @@
-"""The range sheet as a PDF: the first page for the RSO, then a page for each entry."""
+"""The range sheet as a PDF: the first page for the RSO, a page for each entry, then how it was reckoned."""
 
 from __future__ import annotations
 
@@ -10,11 +10,13 @@ from reportlab.pdfgen.canvas import Canvas
 
 from reports import typeface
 from reports.figures import Units, check_units
+from reports.ground_data import Contour
 from reports.pages.attention import by_attention
 from reports.pages.entry_page import entry_page
 from reports.pages.front_page import clock, front_page, signature_block
+from reports.pages.reckoning import reckoning
 from reports.pages.stationery import Imprint, SheetCanvas, Stationery
-from reports.sheet_data import RangeSheet
+from reports.sheet_data import Flight, RangeSheet
 
 
 def render_sheet(sheet: RangeSheet, paper: Literal["A4", "letter"] = "A4", units: Units = "si") -> bytes:
@@ -53,6 +55,7 @@ def render_sheet(sheet: RangeSheet, paper: Literal["A4", "letter"] = "A4", units
     story = front_page(sheet, units, wide)
     for index, entry in enumerate(by_attention(sheet.entries)):
         story += entry_page(sheet, entry, index, units, wide, tall)
+    story += reckoning(sheet, units, wide)
     document.build(story, canvasmaker=SheetCanvas)
     return out.getvalue()
 
@@ -74,6 +77,8 @@ def _letters_missing(value: object) -> bool:
     """Whether any text in the sheet has letters that the typeface lacks."""
     if isinstance(value, str):
         return typeface.MISSING in typeface.printable(value)
+    if isinstance(value, (Contour, Flight)):
+        value = value.events if isinstance(value, Flight) else ()  # the rest is thousands of numbers
     if isinstance(value, (tuple, list)):
         return any(_letters_missing(item) for item in value if not isinstance(item, float))
     if dataclasses.is_dataclass(value):

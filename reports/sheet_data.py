@@ -93,8 +93,10 @@ class Finding:
     limit: Limit | str | None
     clause: str
     edition: str
-    known: str  # read, recalled, ...
+    known: str  # in words: read in a copy, from memory, ...
     change: Words = ""
+    short: str = ""  # what was measured, in a few words, for the list of clear findings; empty: `says`
+    short_source: str = ""  # "NAR model code 6"; empty: `clause`
 
 
 @dataclass(frozen=True)
@@ -105,6 +107,7 @@ class Tick:
     source: str = ""
     by: str | None = None
     at: dt.datetime | None = None
+    short: str = ""  # for an entry's page; `text` then stands at the end of the sheet
 
 
 @dataclass(frozen=True)
@@ -181,6 +184,7 @@ class EntryPage:
     ticks: tuple[Tick, ...] = ()
     cautions: tuple[Words, ...] = ()  # each gets a place for initials
     ruling: Ruling | None = None
+    decides_short: Words = ""  # for the table on the first page; empty: `decides`
 
     def footprint(self, mode: Mode) -> Footprint | None:
         return next((footprint for footprint in self.footprints if footprint.mode == mode), None)

@@ -84,3 +84,25 @@ def fit(text: str, size: float, room: float, bold: bool = False) -> str:
         else:
             longest = half - 1
     return text[:shortest].rstrip() + "…"
+
+
+def fit_lines(text: str, lines: int, size: float, room: float, bold: bool = False) -> str:
+    """As much of the text as fits into so many lines, words kept whole; what was cut shows as an ellipsis."""
+    used, line, kept = 1, "", []
+    for word in text.split():
+        if width(word, size, bold) > room:  # one word wider than a line ends the text
+            kept.append(word)
+            break
+        longer = f"{line} {word}".strip()
+        if line and width(longer, size, bold) > room:
+            if used == lines:
+                break
+            used, longer = used + 1, word
+        line = longer
+        kept.append(word)
+    else:
+        return " ".join(kept)
+    while line and width(f"{line}…", size, bold) > room:
+        kept.pop()
+        line = line.rpartition(" ")[0]
+    return fit(" ".join(kept), size, lines * room - 2 * size, bold).rstrip(" ,;(…") + "…"

@@ -60,8 +60,7 @@ class Axes:
             across = self.point(x, 0.0)[0]
             shapes.append(Line(((across, top), (across, bottom)), thin, "grid"))
             shapes.append(Label(_figure(x, self.x_top, x_parts), (across, bottom + 9.5), TYPE, "middle", role="soft"))
-        shapes.append(Label(y_name, (0.0, top - 4.5), TYPE, role="soft"))
-        shapes.append(Label(x_name, (right, bottom + 19.0), TYPE, "end", role="soft"))
+        shapes.append(Label(f"{y_name}; across: {x_name}", (0.0, top - 4.5), TYPE, role="soft"))
         shapes.append(Line(((left, top), (left, bottom), (right, bottom)), Look(stroke="ink", width=0.8), "axis"))
         return shapes
 

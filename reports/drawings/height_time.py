@@ -35,7 +35,7 @@ def height_time(
         _finite(ceiling_agl_m) and ceiling_agl_m is not None and ceiling_agl_m <= FAR_CEILING * max(top_m, 1.0)
     )
     y_top = max(1.12 * max(top_m, float(ceiling_agl_m or 0.0) if ceiling_shown else 0.0), 1.0) * factor
-    axes = Axes((36.0, 14.0, width - KEY_WIDE, height - 22.0), max(1.04 * points[-1][0], 1.0), y_top)
+    axes = Axes((36.0, 14.0, width - KEY_WIDE, height - 12.0), max(1.04 * points[-1][0], 1.0), y_top)
     scene.add(*axes.draw("time, s", f"height above the field, {unit}"))
     line = tuple(axes.point(t, z * factor) for t, z in points)
     scene.add(Cut((axes.frame(),), (Line(line, Look(stroke="accent", width=1.6), "height"),)))

@@ -30,9 +30,9 @@ def wind_profile(
     speed, _, speed_unit = scale("wind_speed", 1.0, units)
     top_m = max(known[-1].height_m, apogee_m if apogee_m and math.isfinite(apogee_m) else 0.0, 1.0)
     fastest = max(max(layer.speed_mps, layer.gust_mps or 0.0) for layer in known)
-    box = (36.0, 14.0, width - ARROWS_WIDE, height - 22.0)
+    box = (36.0, 14.0, width - ARROWS_WIDE, height - 12.0)
     axes = Axes(box, max(1.15 * fastest, 1.0) * speed, 1.1 * top_m * length)
-    scene.add(*axes.draw(f"speed, {speed_unit}", f"height above the field, {length_unit}", x_parts=4))
+    scene.add(*axes.draw(f"speed, {speed_unit}", f"height, {length_unit}", x_parts=4))
     curve = tuple(axes.point(v * speed, z * length) for v, z in _curve(known))
     scene.add(Cut((axes.frame(),), (Line(curve, Look(stroke="accent", width=1.6), "wind"),)))
     for layer in known:

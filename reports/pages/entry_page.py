@@ -1,241 +1,175 @@
-"""One entry's page: the answer first, what stands against it, the pictures, the settings, the ruling, the rest."""
+"""One entry's page: the answer, what stands against it, the pictures and figures, the ruling, what is clear.
+
+Everything is measured before it is placed. The pictures take what room the words leave, between a least and a most;
+the clear findings take the roomiest form that fits. Only where that is not enough does a second page follow, and
+never with the ruling on it.
+"""
 
 from __future__ import annotations
 
-from reportlab.lib.units import mm
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, NextPageTemplate, PageBreak, Spacer
+from xml.sax.saxutils import escape
 
-from reports.amounts import Amount
-from reports.drawings.field_map import field_map
-from reports.drawings.height_time import height_time
-from reports.drawings.tick_box import tick_box
-from reports.drawings.wind_profile import wind_profile
-from reports.figures import UNKNOWN, Units, amount_text
+from reportlab.platypus import Flowable, NextPageTemplate, PageBreak, Paragraph, Spacer
+
+from reports.drawings.tick_box import initial_box
+from reports.figures import UNKNOWN, Units
 from reports.pages import stationery as paper
+from reports.pages.against import against_rows, against_table
 from reports.pages.attention import findings_by_attention
-from reports.pages.front_page import clock, lowest_wind
-from reports.pages.ruling_box import MOST_CAUTIONS, ruling_box
-from reports.pages.stationery import lead_in, words
-from reports.pages.tables import NOTHING, columns, marked, measured_texts, ruled
+from reports.pages.clear_list import clear_items, heading, paged
+from reports.pages.entry_facts import facts, facts_side, plots
+from reports.pages.entry_settings import settings_lines
+from reports.pages.fitting import height, how_many_fit, stretched
+from reports.pages.forms import CLOSE, FORMS, MAP_MOST, PLOT_MOST, RUN, Form
+from reports.pages.front_page import clock
+from reports.pages.ruling_box import all_cautions, ruling_box
+from reports.pages.stationery import lead_in, tied, words
+from reports.pages.tables import columns, marked, ruled
 from reports.pdf import Picture
-from reports.sentences import MODE_WORDS, answer, say
-from reports.sheet_data import EntryPage, Figure, Finding, ModeRisk, PadSettings, RangeSheet
+from reports.sentences import answer, say, sentence
+from reports.sheet_data import EntryPage, RangeSheet, Tick
+from reports.theme import LIGHT
+from reports.typeface import BOLD, clip, printable
 
-MAP_SHARE = 0.275  # of the height of the text
-FEW_CLEAR = 10
-PLOT_TALL = 35 * mm
+GAP = 3.0
+MOST_UNKNOWN = 500  # letters on the first page
+MOST_TICKS = 12
+ACROSS = 3  # ticks side by side
+INITIALS = 24.0  # a box to write them in, and the space beside it
 
 
 def entry_page(
     sheet: RangeSheet, entry: EntryPage, index: int, units: Units, wide: float, tall: float
 ) -> list[Flowable]:
     not_clear, clear = findings_by_attention(entry.findings)
-    story: list[Flowable] = [NextPageTemplate("later"), PageBreak(), *_head(entry, index, units, wide)]
-    story += _unknowns(entry, units)
-    story += _not_clear(not_clear, units, wide)
-    story.append(_map_and_figures(sheet, entry, units, wide, MAP_SHARE * tall))
-    story += _settings(entry.pad_settings, units, wide)
-    story.append(_plots(sheet, entry, units, wide))
-    if len(entry.cautions) > MOST_CAUTIONS:
-        rest = " ".join(f"({i}) {say(c, units)}" for i, c in enumerate(entry.cautions, start=1))
-        story.append(lead_in("All cautions.", rest, paper.SMALL))
-    story += [Spacer(0, 3), *_check_in(entry, wide), KeepTogether(ruling_box(entry, units, wide)), Spacer(0, 3)]
-    backing = [*_clear(clear, units, wide), *_risk(sheet, entry, units, wide), *_errors(sheet)]
-    # what backs the decision stays in one piece: at the foot of the page, or all of it on the next
-    if len(clear) <= FEW_CLEAR:
-        return [*story, KeepTogether(backing)]
-    return [*story, CondPageBreak(60 * mm), *backing]
+    items = clear_items(clear, units)
+    later = _left_over(entry, units, wide)
+    start = [NextPageTemplate("later"), PageBreak()]
+    for form in FORMS:
+        page = _Page(sheet, entry, index, units, wide, tall, form, against_rows(not_clear, units, form))
+        clear_here = [heading(len(clear)), *form.clear(items, wide)] if items else []
+        if page.room >= height(clear_here, wide):
+            return [*start, *page.story(clear_here), *([PageBreak(), *later] if later else [])]
+    if items:
+        later = [*later, heading(len(clear)), *paged(items, wide, tall - 20.0)]
+    for form in (RUN, CLOSE):  # the clear findings alone go to the second page
+        page = _Page(sheet, entry, index, units, wide, tall, form, against_rows(not_clear, units, form))
+        if page.room >= 0.0:
+            return [*start, *page.story([]), PageBreak(), *later]
+    return [*start, *page.crowded(), *later]
 
 
-def _check_in(entry: EntryPage, wide: float) -> list[Flowable]:
-    """Attested items, two abreast, each with who and when or room for it."""
-    cells = []
-    for tick in entry.ticks:
-        text = tick.text + (f" ({tick.source})" if tick.source else "")
-        who = f"{tick.by}, {clock(tick.at) if tick.at else ''}" if tick.by else "initials"
-        half = wide / 2
-        row = [Picture(tick_box(bool(tick.by), size=7.0)), words(text, paper.SMALL, 300), words(who, paper.NOTE, 70)]
-        cells.append(
-            columns(row, [half * f for f in ((0.055, 0.62, 0.325) if tick.by else (0.055, 0.785, 0.16))], gap=4)
-        )
-    if not cells:
-        return []
-    rows = [[*cells[i : i + 2], *([""] if i + 1 == len(cells) else [])] for i in range(0, len(cells), 2)]
-    return [ruled(rows, [wide / 2, wide / 2], ("at check-in", ""), pad=1.2), Spacer(0, 3)]
+class _Page:
+    """One entry's page in one form, measured."""
+
+    def __init__(
+        self, sheet: RangeSheet, entry: EntryPage, index: int, units: Units, wide: float, tall: float, form: Form,
+        rows: list,
+    ) -> None:  # fmt: skip
+        self.sheet, self.entry, self.units, self.wide, self.tall, self.form = sheet, entry, units, wide, tall, form
+        self.rows = rows
+        self.top = [*_head(entry, index, units, wide, form), *_unknowns(entry, units)]
+        none = words("No finding stands against it.", paper.STRONG)
+        self.table = against_table(rows, wide, form) if rows else none
+        self.foot = [
+            *settings_lines(entry.pad_settings, units),
+            Spacer(0, GAP),
+            *_check_in(entry.ticks[:MOST_TICKS], wide),
+            ruling_box(entry, units, wide),
+            Spacer(0, GAP),
+        ]
+        self.side = facts_side(entry, units, wide, form)
+        self.least = (max(form.map_least, height(self.side, wide)), form.plot_least)
+        words_tall = height([*self.top, self.table, *self.foot], wide) + 2 * GAP
+        self.spare = tall - words_tall - 1.0  # for pictures and clear findings
+
+    @property
+    def room(self) -> float:
+        """What is left for the clear findings once the pictures have their least. [pt]"""
+        return self.spare - sum(self.least)
+
+    def story(self, clear: list[Flowable]) -> list[Flowable]:
+        most = (max(self.least[0], MAP_MOST), PLOT_MOST)
+        map_tall, plot_tall = stretched(self.least, most, self.spare - height(clear, self.wide))
+        return [*self.top, self.table, *self._pictures(map_tall, plot_tall), *self.foot, *clear]
+
+    def _pictures(self, map_tall: float, plot_tall: float) -> list[Flowable]:
+        return [
+            Spacer(0, GAP),
+            facts(self.sheet, self.entry, self.units, self.wide, map_tall, self.side),
+            Spacer(0, GAP),
+            plots(self.sheet, self.entry, self.units, self.wide, plot_tall),
+        ]
+
+    def crowded(self) -> list[Flowable]:
+        """More stands against it than one page holds: what fits, then the ruling; the rest and the pictures follow."""
+        heights = self.table._rowHeights if self.rows else [0.0]
+        room = self.tall - height([*self.top, *self.foot], self.wide) - heights[0] - 18.0
+        count = how_many_fit(heights[1:], room) if self.rows else 0
+        story = [*self.top, *([against_table(self.rows[:count], self.wide, self.form)] if self.rows else [])]
+        rest = self.rows[count:]
+        if rest:
+            story.append(words(f"{len(rest)} more stand against it: see the next page", paper.LOUD))
+        story += [Spacer(0, GAP), *self.foot, PageBreak()]
+        if rest:
+            story.append(against_table(rest, self.wide, self.form))
+        return [*story, *self._pictures(MAP_MOST, PLOT_MOST), Spacer(0, GAP)]
 
 
-def _head(entry: EntryPage, index: int, units: Units, wide: float) -> list[Flowable]:
-    name = f"{entry.entry_id}  {entry.rocket}"
+def _head(entry: EntryPage, index: int, units: Units, wide: float, form: Form) -> list[Flowable]:
     subject = f"{entry.entry_id} {entry.rocket}"
     mark = marked(entry.standing, 15.0)
     mark_wide = mark.width + 2
     mark.hAlign = "RIGHT"
-    planned = entry.footprint("planned")
+    title = f"{entry.entry_id}  {entry.rocket}"
+    decides = entry.decides_short if form.brief and entry.decides_short else entry.decides
+    who = f"{entry.flyer} · motor {entry.motor} · pad {entry.pad}"
     return [
         paper.PageMark(subject, entry.assessment_id, f"entry-{index}", f"{subject}: {entry.standing}"),
-        columns([words(name, paper.TITLE, 80), mark], [wide - mark_wide, mark_wide]),
-        words(f"{entry.flyer} · motor {entry.motor} · pad {entry.pad}", paper.STRONG, 200),
-        Spacer(0, 3),
-        words(say(entry.answer, units) or answer(planned, units), paper.ANSWER, 400),
-        lead_in("What decides it:", say(entry.decides, units) + ".", paper.BODY, 400),
+        columns([_title(title, who), mark], [wide - mark_wide, mark_wide]),
+        words(say(entry.answer, units) or answer(entry.footprint("planned"), units), paper.ANSWER, 260),
+        lead_in("What decides it:", sentence(say(decides, units)), paper.FINDING, 300),
         Spacer(0, 2),
     ]
+
+
+def _title(title: str, who: str) -> Paragraph:
+    """The name large, and behind it whose it is, on what motor, from which pad."""
+    large, small = (escape(tied(printable(clip(text, most)))) for text, most in ((title, 60), (who, 160)))
+    return Paragraph(f'{large} <font name="{BOLD}" size="8.6" color="{LIGHT["ink"]}">{small}</font>', paper.TITLE)
 
 
 def _unknowns(entry: EntryPage, units: Units) -> list[Flowable]:
     if not entry.unknowns:
         return []
-    text = " ".join(f"({i}) {say(unknown, units)}" for i, unknown in enumerate(entry.unknowns, start=1))
-    return [words(f"{UNKNOWN}: {text}", paper.LOUD, 2000), Spacer(0, 2)]
+    return [words(f"{UNKNOWN}: {_numbered(entry.unknowns, units)}", paper.LOUD, MOST_UNKNOWN), Spacer(0, 2)]
 
 
-def _not_clear(findings: list[Finding], units: Units, wide: float) -> list[Flowable]:
-    if not findings:
-        return [words("No finding stands against it.", paper.STRONG), Spacer(0, 3)]
-    rows = []
-    for finding in findings:
-        found, asked = measured_texts(finding.measured, finding.limit, units)
-        change = say(finding.change, units)
-        rows.append(
-            [
-                marked(finding.standing, 7.6),
-                [words(say(finding.says, units), paper.STRONG, 400)]
-                + ([words(f"Would clear it: {change}", paper.SMALL, 300)] if change else []),
-                words(found, paper.STRONG, 120),
-                words(asked, paper.BODY, 120),
-                words(_source(finding), paper.NOTE, 240),
-            ]
-        )
-    widths = [wide * f for f in (0.125, 0.355, 0.155, 0.15, 0.215)]
-    return [ruled(rows, widths, ("finding", "", "found", "limit", "source")), Spacer(0, 4)]
+def _numbered(texts, units: Units) -> str:
+    return " ".join(f"({i}) {say(text, units)}" for i, text in enumerate(texts, start=1))
 
 
-def _source(finding: Finding) -> str:
-    parts = (finding.clause, finding.edition, f"{finding.weight}, {finding.known}")
-    return "; ".join(part for part in parts if part)
+def _left_over(entry: EntryPage, units: Units, wide: float) -> list[Flowable]:
+    """What the first page has no room for in any case: very many unknowns, cautions or ticks."""
+    story: list[Flowable] = []
+    unknowns = _numbered(entry.unknowns, units)
+    if len(unknowns) > MOST_UNKNOWN - len(UNKNOWN) - 2:
+        story.append(lead_in(f"All that is {UNKNOWN}.", unknowns, paper.SMALL))
+    story += all_cautions(entry, units)
+    return [*story, *_check_in(entry.ticks[MOST_TICKS:], wide)]
 
 
-def _map_and_figures(sheet: RangeSheet, entry: EntryPage, units: Units, wide: float, tall: float) -> Flowable:
-    map_wide = wide * 0.52
-    scene = field_map(
-        sheet.field,
-        entry.footprints,
-        lowest_wind(sheet.conditions),
-        units,
-        map_wide - 9,
-        tall,
-        pad=entry.pad,
-        title=f"Field map, {entry.entry_id}",
-    )
-    return columns([Picture(scene), _figures(entry.figures, units, wide - map_wide)], [map_wide, wide - map_wide])
-
-
-def _figures(figures: tuple[Figure, ...], units: Units, wide: float) -> Flowable:
-    if not figures:
-        return words(f"Figures {UNKNOWN}: the flight was not estimated", paper.LOUD)
-    rows = []
-    for figure in figures:
-        found, asked = measured_texts(figure.amount, figure.limit, units)
-        name = figure.name + (f", {figure.standing}" if figure.standing and figure.standing != "clear" else "")
-        against = figure.standing in ("stop", "caution", "unknown")
-        rows.append(
-            [
-                words(
-                    name + (f" ({figure.note})" if figure.note else ""),
-                    paper.SMALL_STRONG if against else paper.SMALL,
-                    120,
-                ),
-                words(
-                    found,
-                    paper.style(8.6, bold=True, role=figure.standing if against and figure.standing else "ink"),
-                    80,
-                ),
-                words(asked, paper.SMALL, 60),
-            ]
-        )
-    return ruled(rows, [wide * f for f in (0.4, 0.33, 0.27)], ("figure", "± spread", "limit"), pad=1.2)
-
-
-def _settings(settings: PadSettings | None, units: Units, wide: float) -> list[Flowable]:
-    if settings is None:
-        return [Spacer(0, 3), words(f"Pad settings {UNKNOWN}: no pad was chosen", paper.LOUD)]
-    cells = (
-        ("pad", settings.pad),
-        ("guide", settings.guide),
-        ("guide length", amount_text(Amount(settings.guide_length_m, "length"), units)),
-        ("tilt from vertical", amount_text(Amount(settings.tilt_deg, "angle"), units)),
-        ("tilted toward (true)", _azimuth(settings, units)),
-        ("delay", settings.delay or UNKNOWN),
-    )
-    row = [[words(f"{name}", paper.COLUMN), words(value, paper.STRONG, 60)] for name, value in cells]
-    story: list[Flowable] = [Spacer(0, 3), ruled([row], [wide * f for f in (0.1, 0.1, 0.15, 0.17, 0.2, 0.28)])]
-    if settings.notes:
-        story.append(words("; ".join(say(note, units) for note in settings.notes), paper.SMALL, 300))
-    return [*story, Spacer(0, 3)]
-
-
-def _azimuth(settings: PadSettings, units: Units) -> str:
-    if settings.tilt_deg == 0.0:
-        return f"{NOTHING} (upright)"
-    return amount_text(Amount(settings.azimuth_deg, "angle"), units)
-
-
-def _plots(sheet: RangeSheet, entry: EntryPage, units: Units, wide: float) -> Flowable:
-    left = wide * 0.64
-    ceiling = sheet.ceiling.agl_m if sheet.ceiling else None
-    flight = height_time(entry.flight, ceiling, units, left - 9, PLOT_TALL, entry.why_no_flight)
-    wind = wind_profile(sheet.conditions.wind, units, wide - left, PLOT_TALL, entry.apogee.value)
-    return columns([Picture(flight), Picture(wind)], [left, wide - left])
-
-
-def _clear(findings: list[Finding], units: Units, wide: float) -> list[Flowable]:
-    """Few run on in a paragraph; many stand in a table, which fills the second page."""
-    if not findings:
+def _check_in(ticks: tuple[Tick, ...], wide: float) -> list[Flowable]:
+    """Attested items, some abreast, each with who and when or a box for initials."""
+    if not ticks:
         return []
-    texts = [(say(f.says, units), *measured_texts(f.measured, f.limit, units), _source(f)) for f in findings]
-    if len(findings) <= FEW_CLEAR:
-        run = ". ".join(f"{says}: {found}, {asked} ({source})" for says, found, asked, source in texts)
-        return [lead_in(f"Clear ({len(findings)}).", run + ".", paper.NOTE, 6000)]
-    rows = [
-        [words(text, paper.NOTE if i == 3 else paper.SMALL, 300) for i, text in enumerate(cells)] for cells in texts
-    ]
-    heading = words(f"Clear ({len(findings)})", paper.HEADING)
-    widths = [wide * f for f in (0.36, 0.15, 0.17, 0.32)]
-    return [heading, ruled(rows, widths, ("finding", "found", "limit", "source"), pad=0.8)]
-
-
-def _risk(sheet: RangeSheet, entry: EntryPage, units: Units, wide: float) -> list[Flowable]:
-    if not entry.risks:
-        return [Spacer(0, 2), lead_in(f"Risk to people {UNKNOWN}:", "it was not computed.", paper.SMALL)]
-    rows = [_risk_row(risk, entry, units) for risk in entry.risks]
-    names = ("how the flight ends", "chance a flight", "inside", "among people", "to one person", "to all together")
-    assumptions = " ".join(say(words_, units) for words_ in sheet.risk_assumptions)
-    return [
-        Spacer(0, 3),
-        ruled(rows, [wide * f for f in (0.22, 0.2, 0.11, 0.13, 0.17, 0.17)], names, pad=0.8),
-        Spacer(0, 2),
-        lead_in("Risk to people assumes:", assumptions or UNKNOWN, paper.NOTE),
-    ]
-
-
-def _risk_row(risk: ModeRisk, entry: EntryPage, units: Units) -> list:
-    footprint = entry.footprint(risk.mode)
-    chances = (
-        Amount(footprint.chance_inside if footprint else None, "chance"),
-        Amount(risk.chance_among_people, "chance"),
-        Amount(risk.individual, "small_chance"),
-        Amount(risk.collective, "small_chance"),
-    )
-    chance = amount_text(Amount(risk.chance, "chance"), units)
-    return [
-        words(MODE_WORDS[risk.mode], paper.SMALL),
-        words(f"{chance}, {risk.basis}", paper.SMALL, 60),
-        *[words(amount_text(amount, units), paper.SMALL if amount.known else paper.SMALL_STRONG) for amount in chances],
-    ]
-
-
-def _errors(sheet: RangeSheet) -> list[Flowable]:
-    if not sheet.error_sources:
-        return [lead_in("Error sources", f"{UNKNOWN}: none was listed.", paper.NOTE)]
-    text = "; ".join(f"{source.name} {source.spread} ({source.basis})" for source in sheet.error_sources)
-    return [lead_in("Errors drawn for the spread:", f"{text}. {sheet.spread_meaning}", paper.NOTE, 3000)]
+    each = wide / ACROSS
+    cells = []
+    for tick in ticks:
+        done = f": {tick.by}{', ' + clock(tick.at) if tick.at else ''}" if tick.by else ""
+        text = words((tick.short or tick.text) + done, paper.NOTE_INK, 240)
+        cells.append(columns([Picture(initial_box(bool(tick.by))), text], [INITIALS, each - INITIALS - 4], 3))
+    rows = [cells[i : i + ACROSS] for i in range(0, len(cells), ACROSS)]
+    rows[-1] += [""] * (ACROSS - len(rows[-1]))
+    heads = ("at check-in: initials in each box", *[""] * (ACROSS - 1))
+    return [ruled(rows, [each] * ACROSS, heads, pad=0.7), Spacer(0, GAP)]

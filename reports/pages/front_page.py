@@ -19,12 +19,13 @@ from reports.pages.attention import by_attention
 from reports.pages.stationery import lead_in, words
 from reports.pages.tables import NOTHING, columns, marked, ruled
 from reports.pdf import Picture
-from reports.sentences import DEFERRAL_LONG, compass, plural, say
+from reports.sentences import DEFERRAL_LONG, compass, inside_text, plural, say, sentence
 from reports.sheet_data import Ceiling, Conditions, EntryPage, RangeSheet, Signature, Tick, WindLayer
-from reports.typeface import fit, printable
+from reports.typeface import fit, fit_lines, printable
 
-MAP_TALL = 95 * mm
+MAP_TALL = 82 * mm
 MOST_LAYERS = 6
+ROW_SHARES = (0.12, 0.17, 0.13, 0.04, 0.155, 0.095, 0.29)
 
 
 def front_page(sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
@@ -52,7 +53,7 @@ def front_page(sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
     ]
     story += _cautions(sheet, units)
     story += _entries(entries, units, wide)
-    story += _checklist(sheet.ticks, wide)
+    story += _checklist(sheet.ticks, sheet.date, wide)
     story += _foundations(sheet, units)
     return story
 
@@ -66,6 +67,13 @@ def when(date: dt.date) -> str:
 
 def clock(at: dt.datetime) -> str:
     return at.strftime("%Y-%m-%d %H:%M") + (f" UTC{at:%z}" if at.tzinfo else "")
+
+
+def _clock_on(date: dt.date, at: dt.datetime | None) -> str:
+    """The time alone where it is on the day itself."""
+    if at is None:
+        return ""
+    return at.strftime("%H:%M") if at.date() == date else clock(at)
 
 
 def lowest_wind(conditions: Conditions) -> WindLayer | None:
@@ -164,47 +172,54 @@ def _entries(entries: list[EntryPage], units: Units, wide: float) -> list[Flowab
     heading = words("Entries, those that need attention most first", paper.HEADING)
     if not entries:
         return [heading, words("No entry was registered for this day.", paper.STRONG)]
-    rows = [_entry_row(entry, index, units) for index, entry in enumerate(entries)]
-    widths = [wide * f for f in (0.12, 0.18, 0.13, 0.055, 0.15, 0.11, 0.255)]
+    rows = [_entry_row(entry, index, units, wide) for index, entry in enumerate(entries)]
+    widths = [wide * f for f in ROW_SHARES]
     names = ("standing", "entry, rocket, flyer", "motor", "pad", "apogee", "inside", "what decides it")
-    return [CondPageBreak(30 * mm), heading, ruled(rows, widths, names)]
+    return [CondPageBreak(30 * mm), heading, ruled(rows, widths, names, pad=1.3)]
 
 
-def _entry_row(entry: EntryPage, index: int, units: Units) -> list:
+def _entry_row(entry: EntryPage, index: int, units: Units, wide: float) -> list:
     planned = entry.footprint("planned")
-    inside = amount_text(Amount(planned.chance_inside if planned else None, "chance"), units)
+    inside = inside_text(planned)
+    decides = sentence(say(entry.decides_short or entry.decides, units))
     return [
         marked(entry.standing, 7.6),
         [
             words(f"{entry.entry_id}  {entry.rocket}", paper.STRONG, 70, link=f"entry-{index}"),
             words(entry.flyer, paper.SMALL, 60),
         ],
-        words(entry.motor, paper.BODY, 50),
+        words(fit_lines(entry.motor, 2, paper.SMALL.fontSize, wide * ROW_SHARES[2] - 6), paper.SMALL),
         words(entry.pad, paper.BODY, 16),
         words(amount_text(entry.apogee, units), paper.STRONG if entry.apogee.known else paper.SMALL_STRONG),
         words(inside, paper.STRONG if inside != UNKNOWN else paper.SMALL_STRONG),
-        words(say(entry.decides, units), paper.SMALL, 240),
+        words(fit_lines(decides, 2, paper.SMALL.fontSize, wide * ROW_SHARES[6] - 6), paper.SMALL),
     ]
 
 
-def _checklist(ticks: tuple[Tick, ...], wide: float) -> list[Flowable]:
+def _checklist(ticks: tuple[Tick, ...], date: dt.date, wide: float) -> list[Flowable]:
     if not ticks:
         return []
     heading = words("Checklist of the day: each needs a name and a time", paper.HEADING)
-    return [CondPageBreak(24 * mm), heading, tick_table(ticks, wide)]
+    return [CondPageBreak(24 * mm), heading, tick_table(ticks, date, wide)]
 
 
-def tick_table(ticks: tuple[Tick, ...], wide: float) -> Flowable:
-    rows = [
-        [
-            Picture(tick_box(bool(tick.by))),
-            words(tick.text + (f" ({tick.source})" if tick.source else ""), paper.SMALL, 400),
-            words(tick.by or "", paper.SMALL, 60),
-            words(clock(tick.at) if tick.at else "", paper.SMALL),
-        ]
+def tick_table(ticks: tuple[Tick, ...], date: dt.date, wide: float) -> Flowable:
+    """Two abreast: a box, what is to be seen to, and who and when or room to write it."""
+    half = wide / 2
+    cells = [
+        columns(
+            [
+                Picture(tick_box(bool(tick.by), size=7.4)),
+                words(tick.text + (f" ({tick.source})" if tick.source else ""), paper.NOTE_INK, 400),
+                words(f"{tick.by}, {_clock_on(date, tick.at)}", paper.NOTE_INK, 70) if tick.by else "",
+            ],
+            [half * f for f in (0.05, 0.66, 0.27)],
+            gap=4.0,
+        )
         for tick in ticks
     ]
-    return ruled(rows, [wide * f for f in (0.05, 0.51, 0.22, 0.22)], ("", "what", "name", "time"), pad=1.6)
+    rows = [[*cells[i : i + 2], *([""] if i + 1 == len(cells) else [])] for i in range(0, len(cells), 2)]
+    return ruled(rows, [half, half], pad=1.2)
 
 
 def _foundations(sheet: RangeSheet, units: Units) -> list[Flowable]:

@@ -10,13 +10,15 @@ from reports.drawings.tick_box import tick_box
 from reports.figures import Units
 from reports.pages import stationery as paper
 from reports.pages.front_page import clock
-from reports.pages.stationery import words
+from reports.pages.stationery import lead_in, words
 from reports.pages.tables import columns
 from reports.pdf import Picture
 from reports.sentences import say
 from reports.sheet_data import EntryPage, Ruling
+from reports.typeface import clip
 
-MOST_CAUTIONS = 8
+MOST_CAUTIONS = 5
+MOST_LETTERS = 220  # of one caution
 CHOICES = ("approved", "held", "refused")
 ROOM_TO_WRITE = 15.0
 
@@ -24,21 +26,29 @@ ROOM_TO_WRITE = 15.0
 def ruling_box(entry: EntryPage, units: Units, wide: float) -> Flowable:
     """The one framed thing on the page; empty places are to be filled by hand."""
     inner = wide - 12.0
-    rows: list[list] = [[_choices(entry.ruling, inner)], *_cautions(entry, units, inner)]
     ruling = entry.ruling
-    rows.append([_places((("reason", ruling.reason if ruling else ""),), (inner,))])
-    filled = (ruling.by, ruling.role, clock(ruling.at), "") if ruling else ("", "", "", "")
-    names = zip(("name", "role", "date, time", "signature"), filled, strict=True)
-    rows.append([_places(tuple(names), tuple(inner * f for f in (0.26, 0.2, 0.22, 0.32)))])
+    rows: list[list] = [[_choices(ruling, inner)], *_cautions(entry, units, inner)]
+    filled = (ruling.reason, ruling.by, ruling.role, clock(ruling.at), "") if ruling else ("",) * 5
+    names = zip(("reason", "name", "role", "date, time", "signature"), filled, strict=True)
+    rows.append([_places(tuple(names), tuple(inner * f for f in (0.3, 0.18, 0.11, 0.17, 0.24)))])
     look = [
         ("BOX", (0, 0), (-1, -1), 1.3, paper.COLOURS["ink"]),
         ("LINEBELOW", (0, 0), (-1, -2), 0.4, paper.COLOURS["rule"]),
         ("LEFTPADDING", (0, 0), (-1, -1), 6),
         ("RIGHTPADDING", (0, 0), (-1, -1), 6),
-        ("TOPPADDING", (0, 0), (-1, -1), 2.5),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
+        ("TOPPADDING", (0, 0), (-1, -1), 2),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
     ]
     return Table(rows, colWidths=[wide], style=look, hAlign="LEFT")
+
+
+def all_cautions(entry: EntryPage, units: Units) -> list[Flowable]:
+    """Every caution in full, where the box cannot hold them."""
+    texts = [say(caution, units) for caution in entry.cautions]
+    if len(texts) <= MOST_CAUTIONS and all(len(text) <= MOST_LETTERS for text in texts):
+        return []
+    numbered = " ".join(f"({i}) {text}" for i, text in enumerate(texts, start=1))
+    return [lead_in("All cautions.", numbered, paper.SMALL, 12000)]
 
 
 def _choices(ruling: Ruling | None, wide: float) -> Flowable:
@@ -50,11 +60,12 @@ def _choices(ruling: Ruling | None, wide: float) -> Flowable:
 
 
 def _cautions(entry: EntryPage, units: Units, wide: float) -> list[list[Flowable]]:
-    texts = [f"Caution {i}: {say(c, units)}" for i, c in enumerate(entry.cautions[:MOST_CAUTIONS], start=1)]
+    said = [say(caution, units) for caution in entry.cautions[:MOST_CAUTIONS]]
+    texts = [clip(f"Caution {i}: {text}", MOST_LETTERS) for i, text in enumerate(said, start=1)]
     if len(entry.cautions) > MOST_CAUTIONS:
-        texts.append(f"and {len(entry.cautions) - MOST_CAUTIONS} more, listed above")
-    widths = [wide * 0.86, wide * 0.14]
-    return [[columns([words(text, paper.BODY, 400), words("initials", paper.COLUMN)], widths)] for text in texts]
+        texts.append(f"and {len(entry.cautions) - MOST_CAUTIONS} more, on the next page")
+    widths = [wide * 0.9, wide * 0.1]
+    return [[columns([words(text, paper.BODY), words("initials", paper.COLUMN)], widths)] for text in texts]
 
 
 def _places(named: Sequence[tuple[str, str]], widths: Sequence[float]) -> Flowable:

@@ -41,7 +41,7 @@ def test_the_text_is_the_golden_text(printed):
 @pytest.mark.parametrize("form", FORMS)
 def test_every_page_is_marked_numbered_and_defers(printed, form):
     pages = page_texts(printed[form])
-    assert len(pages) >= 1 + len(SHEET.entries)
+    assert len(pages) == 2 + len(SHEET.entries)  # the day, a page an entry, how it was reckoned
     for number, text in enumerate(pages, start=1):
         assert text.count("UNSIGNED") >= 2  # the band, and the word across the page
         assert f"page {number} of {len(pages)}" in text
@@ -84,8 +84,10 @@ def test_what_was_handed_over_is_what_is_printed(printed):
     ):
         assert text in heron
     reed = " ".join(page for page in rest if "e-07" in page)
-    for text in ("13.9 ± 1.1 m/s", "at least 14 m/s", "ballistic: nothing deploys", "Errors drawn for the spread"):
+    for text in ("13.9 ± 1.1 m/s", "at least 14 m/s", "ballistic: nothing deploys"):
         assert text in reed
+    for text in ("How this was reckoned", "Errors drawn for the spread", "thrust: 5 % (NFPA 1125, as recalled)."):
+        assert text in rest[-1]
 
 
 def test_us_units_reach_every_corner(printed):
@@ -134,7 +136,7 @@ def test_histories_may_be_arrays_and_entries_may_be_alike():
         REED.flight, time_s=np.array(REED.flight.time_s), height_m=np.array(REED.flight.height_m)
     )
     alike = tuple(dataclasses.replace(REED, flight=flight) for _ in range(2))
-    assert len(page_texts(render_sheet(with_entries(*alike)))) == 3
+    assert len(page_texts(render_sheet(with_entries(*alike)))) == 4  # the day, two entries, how it was reckoned
 
 
 def test_old_and_missing_conditions_are_loud():

@@ -1,0 +1,67 @@
+"""The findings that are not clear, in full: standing, sentence, found, limit, source, and room for initials."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from reportlab.platypus import Table
+
+from reports.amounts import Standing
+from reports.figures import Units
+from reports.pages import stationery as paper
+from reports.pages.forms import Form
+from reports.pages.stationery import stated, words
+from reports.pages.tables import marked, measured_texts, ruled
+from reports.sentences import say, sentence
+from reports.sheet_data import Finding
+
+Row: TypeAlias = list
+HEAD = ("finding", "", "found", "limit", "")
+
+
+@dataclass(frozen=True)
+class _Same:
+    """What findings share that say the same thing from different sources."""
+
+    standing: Standing
+    says: str
+    found: str
+    asked: str
+    change: str
+
+
+def against_rows(findings: Sequence[Finding], units: Units, form: Form) -> list[Row]:
+    """A row for each thing that stands against the flight; the same thing said by several sources is one row."""
+    sources: dict[_Same, list[str]] = {}
+    for finding in findings:
+        found, asked = measured_texts(finding.measured, finding.limit, units)
+        same = _Same(finding.standing, say(finding.says, units), found, asked, say(finding.change, units))
+        source = source_words(finding, form.brief)
+        kept = sources.setdefault(same, [])
+        if source not in kept:
+            kept.append(source)
+    return [_row(same, texts, form) for same, texts in sources.items()]
+
+
+def against_table(rows: Sequence[Row], wide: float, form: Form) -> Table:
+    """The rows under their heads."""
+    widths = [wide * f for f in (0.108, 0.591, 0.117, 0.129, 0.055)]
+    return ruled(rows, widths, HEAD, pad=form.row_pad)
+
+
+def _row(same: _Same, sources: list[str], form: Form) -> Row:
+    change = f"Would clear it: {sentence(same.change)}" if same.change else ""
+    text = stated(same.says, change, ". ".join(sources), form.finding)
+    found = words(same.found, form.found, 120)
+    initials = words("initials", paper.COLUMN) if same.standing == "caution" else ""
+    return [marked(same.standing, 7.0), text, found, words(same.asked, paper.SMALL, 120), initials]
+
+
+def source_words(finding: Finding, brief: bool = False) -> str:
+    """'NAR model code, item 6; 2012-08; code, read in a copy'; nothing is said twice."""
+    weight = "" if finding.weight in finding.known.split() else finding.weight
+    known = ", ".join(part for part in (weight, finding.known) if part)
+    clause = finding.short_source if brief and finding.short_source not in ("", finding.weight) else finding.clause
+    return "; ".join(dict.fromkeys(part for part in (clause, finding.edition, known) if part))
