@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Literal
 from zoneinfo import ZoneInfo
 
 import shapely
 
 from geo.bearings import magnetic_from_true_deg
 from geo.declination import declination_deg
-from reports.amounts import Amount, Limit, Quantity
+from reports.amounts import Amount, Limit, Quantity, Words
 from reports.ground_data import Contour, FieldPlan, Footprint, NearestEdge, PadMark, Path, Point
 from reports.ground_data import Zone as DrawnZone
 from reports.sheet import render_sheet
@@ -36,9 +37,13 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.finding import ChecklistItem
 from service.models.finding import Finding as Found
+from service.models.rule import Rule
+from service.planning.assess import USUAL_CAUTIONS
+from service.planning.facts import ceiling_in_force
 from service.planning.ground import Ground, ground_of
+from service.planning.sheet_words import CHECK_WORDS, KNOWN_WORDS, note_words, plain_words, short_meaning, short_source
 from service.planning.words import figure as figure_words
-from service.planning.words import finding_sentence
+from service.planning.words import finding_sentence, kept_words
 
 DAY_CAUTIONS = (
     "Where local code or the authority having jurisdiction says otherwise, that holds.",
@@ -66,7 +71,12 @@ UNITS: dict[str, Quantity] = {
 
 
 def range_sheet(
-    day: LaunchDay, result: DayAssessment, *, made_at: datetime, age_min: float | None, conditions: Weather | None = None
+    day: LaunchDay,
+    result: DayAssessment,
+    *,
+    made_at: datetime,
+    age_min: float | None,
+    conditions: Weather | None = None,
 ) -> RangeSheet:
     """The whole sheet as plain values.
 
@@ -97,29 +107,36 @@ def range_sheet(
         field=field_plan(day, ground),
         elevation_m=day.field.elevation_m,
         conditions=_conditions(weather, age_min, day, zone),
-        ceiling=_ceiling(day, weather),
+        ceiling=_ceiling(day, weather, zone),
         entries=pages,
         document_hash=result.document,
         engine_version=result.engine,
         code_editions=tuple(
-            f"{each.title}, edition {each.edition} ({each.known}"
-            + (f", checked {each.checked_on.isoformat()})" if each.checked_on else ", not yet checked by the organiser)")
+            f"{each.title}, edition {each.edition} ({KNOWN_WORDS[each.known]}, "
+            + (f"checked {each.checked_on.isoformat()})" if each.checked_on else "not yet checked by the organiser)")
             for each in editions(list(day.codes))
         ),
         made_at=made_at.astimezone(zone),
         ticks=tuple(day_items.values()),
         cautions=DAY_CAUTIONS,
-        local_rules=tuple(
-            f"{rule.id}: {rule.says or rule.protects}" + (f" Reason: {rule.reason}" if rule.reason else "")
-            for rule in day.local_rules
-        ),
+        local_rules=tuple(_local_rule(rule, result) for rule in day.local_rules),
         error_sources=tuple(
-            ErrorSource(source.meaning, _spread_words(spreads[source.name], source.unit), source.basis)
+            ErrorSource(
+                plain_words(source.meaning), _spread_words(spreads[source.name], source.unit), plain_words(source.basis)
+            )
             for source in SOURCES
             if source.name in spreads
         ),
         risk_assumptions=risk.assumptions if risk else (),
     )
+
+
+def _local_rule(rule: Rule, result: DayAssessment) -> str:
+    """A local rule as it reads with its limit, where all entries have the same one."""
+    said = {found.statement for each in result.assessments for found in each.findings if found.rule == rule.id}
+    general = (rule.says or rule.protects).replace("{limit}", "a limit that depends on the entry")
+    text = said.pop() if len(said) == 1 else general
+    return f"{rule.id}: {plain_words(text)}" + (f" Reason: {rule.reason}" if rule.reason else "")
 
 
 def sheet_pdf(sheet: RangeSheet, paper: str = "A4", units: str = "si") -> bytes:
@@ -173,20 +190,20 @@ def _conditions(weather: Weather, age_min: float | None, day: LaunchDay, zone: Z
     )
 
 
-def _ceiling(day: LaunchDay, weather: Weather) -> Ceiling | None:
+def _ceiling(day: LaunchDay, weather: Weather, zone: ZoneInfo) -> Ceiling | None:
     elevation_m = day.field.elevation_m
-    open_now = day.ceilings_at(weather.observed_at)
-    if not open_now:
+    highest = ceiling_in_force(day, weather.observed_at)
+    if highest is None:
         return None
-    highest = max(open_now, key=lambda each: each.height_agl_m(elevation_m))
     agl_m = highest.height_agl_m(elevation_m)
     notes = []
     for each in day.ceilings:
         if each.from_at or each.to_at or each.condition:
-            window = " to ".join(t.strftime("%H:%M") for t in (each.from_at, each.to_at) if t)
+            opens, closes = (t.astimezone(zone).strftime("%H:%M") if t else "" for t in (each.from_at, each.to_at))
             notes.append(
                 f"{each.height_m:,.0f} m {each.datum.upper()}"
-                + (f" {window}" if window else "")
+                + (f" from {opens}" if opens else "")
+                + (f" until {closes}" if closes else "")
                 + (f" ({each.condition})" if each.condition else "")
             )
     return Ceiling(agl_m, agl_m + elevation_m, highest.datum, "; ".join(notes))
@@ -199,7 +216,7 @@ def _spread_words(value: float, unit: str) -> str:
 
 
 def _tick(item: ChecklistItem) -> Tick:
-    return Tick(item.text, item.source.clause, item.by, item.at)
+    return Tick(item.text, item.source.clause, item.by, item.at, CHECK_WORDS.get(item.rule, ""))
 
 
 def _amount(spread: Spread, quantity: Quantity, why: str = "not computed") -> Amount:
@@ -244,36 +261,44 @@ def _figures(each: Assessment) -> tuple[Figure, ...]:
     return tuple(rows)
 
 
+def _sense(found: Found) -> Literal["at_least", "at_most"]:
+    """Which way a limit cuts; of a rule with two, that of the side it names, which is the nearer or the broken one."""
+    if found.comparison in ("at_least", "at_most"):
+        return found.comparison  # type: ignore[return-value]
+    over = isinstance(found.measured, float) and found.limit is not None and found.measured > found.limit
+    return "at_least" if over == (found.margin is None or found.margin >= 0.0) else "at_most"
+
+
 def _finding(found: Found) -> Finding:
     quantity = UNITS.get(found.si_unit)
     measured: Amount | str | None
     limit: Limit | str | None
-    if isinstance(found.measured, bool):
-        measured = "yes" if found.measured else "no"
+    if isinstance(found.measured, bool) or found.comparison == "requires":
+        measured = kept_words(found)
     elif isinstance(found.measured, str) or found.measured is None:
-        measured = found.measured
+        measured = plain_words(found.measured) if found.measured else None
     elif quantity and found.measured_si is not None:
         measured = Amount(found.measured_si, quantity)
     else:
         measured = figure_words(float(found.measured), found.unit)
     if found.limit is None:
         limit = None
-    elif quantity and found.limit_si is not None and found.comparison in ("at_least", "at_most"):
-        limit = Limit(found.comparison, Amount(found.limit_si, quantity))
+    elif quantity and found.limit_si is not None:
+        limit = Limit(_sense(found), Amount(found.limit_si, quantity))
     else:
-        sense = {"at_least": "at least ", "at_most": "at most "}.get(found.comparison, "")
-        limit = sense + figure_words(found.limit, found.unit)
-    says = found.statement + (f" {found.note}" if found.note and found.standing != "clear" else "")
+        limit = f"{_sense(found).replace('_', ' ')} {figure_words(found.limit, found.unit)}"
     return Finding(
         rule_id=found.rule,
-        says=says,
+        says=f"{plain_words(found.statement)} {note_words(found)}".strip(),
         standing=found.standing,
         weight=found.weight,
         measured=measured,
         limit=limit,
         clause=found.source.clause,
         edition=found.source.edition,
-        known=found.source.known,
+        known=KNOWN_WORDS[found.source.known],
+        short=short_meaning(found),
+        short_source=short_source(found),
     )
 
 
@@ -313,6 +338,8 @@ def _entry_page(day: LaunchDay, ground: Ground, entry: Entry, each: Assessment) 
             track.time_s, track.height_m, tuple(Event(e.name, e.time_s, e.height_m) for e in track.events)
         )
     risks = tuple(_mode_risk(each, footprint) for footprint in each.footprints)
+    findings = tuple(_finding(found) for found in each.findings)
+    said = {finding_sentence(found) for found in each.findings}  # these print among the findings, once
     return EntryPage(
         entry_id=each.entry,
         rocket=each.rocket,
@@ -320,20 +347,33 @@ def _entry_page(day: LaunchDay, ground: Ground, entry: Entry, each: Assessment) 
         motor=each.motor,
         pad=each.pad,
         standing=each.standing,
-        decides=each.decides,
+        decides=plain_words(each.decides),
+        decides_short=_decides_short(each, findings),
         apogee=_amount(estimate.apogee_m, "length") if estimate else Amount(None, "length", None, why),
         assessment_id=each.id,
         footprints=tuple(_footprint(ground, footprint) for footprint in each.footprints),
         figures=_figures(each),
-        findings=tuple(_finding(found) for found in each.findings),
+        findings=findings,
         flight=flight,
         why_no_flight="" if flight else why,
-        unknowns=each.unknowns,
+        unknowns=tuple(plain_words(unknown) for unknown in each.unknowns if unknown not in said),
         pad_settings=_pad_settings(day, entry),
         risks=risks,
         ticks=tuple(_tick(item) for item in each.checklist if item.per == "entry"),
-        cautions=tuple(finding_sentence(found) for found in each.findings if found.standing == "caution"),
+        cautions=tuple(plain_words(c) for c in each.cautions if c not in USUAL_CAUTIONS and c not in said),
     )
+
+
+def _decides_short(each: Assessment, findings: tuple[Finding, ...]) -> Words:
+    """The worst finding as a figure beside its limit; '' where no figure decides. Findings come worst first."""
+    if not findings or findings[0].standing == "clear" or each.estimate is None:
+        return ""
+    worst = findings[0]
+    if not worst.short or worst.measured is None or worst.limit is None:
+        return ""
+    more = sum(finding.standing == worst.standing for finding in findings) - 1
+    tail = f"; {more} more at {worst.standing}" if more else ""
+    return (f"{worst.short} ", worst.measured, ", ", worst.limit, f" ({worst.short_source}){tail}")
 
 
 def _mode_risk(each: Assessment, footprint: ModeFootprint) -> ModeRisk:
