@@ -26,7 +26,7 @@ LISTED_COLUMNS, RUN_ON_COLUMNS = 3, 2
 MET = "met"  # asked for no figure: the words before it say what is so
 ITEM = paper.style(6.6, 7.7, leftIndent=5.0, firstLineIndent=-5.0, spaceAfter=0.6)
 RUN_ON = paper.style(paper.FINEST, 7.3)
-SIGNS = (("at most ", "≤ "), ("at least ", "≥ "))
+SIGNS = (("at most ", "≤\u00a0"), ("at least ", "≥\u00a0"))
 _PLACE = re.compile(r"^(?P<book>.*?)(?:, items?)? (?P<place>\d\S*)$")
 
 
@@ -41,7 +41,7 @@ class Held:
     def words(self, book: str = "") -> str:
         """'at most 20°, NAR model code 6'; within its own book only the place is named."""
         where = self.place if self.book == book else f"{self.book} {self.place}".strip()
-        if self.book == book and self.place.isdigit():
+        if self.book == book and self.place.isdigit() and len(self.place) < 3:  # not of "NFPA 1127"
             where = f"item {self.place}"
         return ", ".join(part for part in (self.asked, where) if part)
 

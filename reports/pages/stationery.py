@@ -71,7 +71,9 @@ COLUMN = style(7.0, role="soft")
 LOUD = style(9.5, bold=True, role="unknown")
 
 
-_TIED = re.compile(r"(?<=\d) (?=±|%|[a-zA-Z°]{1,4}\b(?!\s*[a-z]{2,}))|(?<=\d) (?=±)|(?<=[±<>]) (?=\d)")
+_TIED = re.compile(
+    r"(?<=\d) (?=±|%|[a-zA-Z°]{1,4}\b(?!\s*[a-z]{2,}))|(?<=\d) (?=±|(?:m|km|ft|m/s|ft/s)\b)|(?<=[±<>]) (?=\d)"
+)
 
 
 def tied(text: str) -> str:
