@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from datetime import timedelta
 from multiprocessing import get_context
@@ -10,6 +11,7 @@ import pytest
 
 from service.models.finding import WORST_FIRST, worst_standing
 from service.planning.assess import SAMPLE_CAP, assess_day, assess_entry, attention, modes_of
+from service.planning.flight_inputs import flight_inputs
 from tests.planning.quick import assessed, device, drop, put, quick_day, rule, too_fast, too_heavy
 
 DOCUMENT = "0" * 64
@@ -106,6 +108,15 @@ def test_what_cannot_be_flown_is_not_cleared_and_the_rest_still_is_assessed(chan
     )
     assert len(by_id) == 2 and all(each.estimate is not None and each.samples >= 64 for each in by_id.values())
     assert result.standings["clear"] == (1 if entry_id == "n2" else 0)
+
+
+def test_what_cannot_be_flown_is_unknown_though_every_rule_that_can_be_checked_is_met():
+    wind = {**VISIBILITY, "id": "our-wind", "quantity": "surface_wind_mps", "unit": "m/s"}
+    del wind["at_least"]
+    rules = put("/local_rules", [{**wind, "at_most": 9.0}])
+    flown, lost = (assessed("n1", put("/codes", []), rules, *more) for more in ([], [too_heavy]))
+    assert {finding.standing for finding in lost.findings} == {"clear"} == {f.standing for f in flown.findings}
+    assert flown.standing == "clear" and lost.standing == "unknown"
 
 
 def test_a_drift_beyond_belief_is_unknown_and_harms_no_other_entry():
@@ -275,6 +286,17 @@ def test_a_cluster_has_a_mode_in_which_one_motor_stays_unlit():
     assert rule(found, "adv-people-unlit").standing == "clear"
     assert found.motor.startswith("3 × Alfar C6")
     assert found.estimate.impulse_ns == pytest.approx(3.0 * assessed("n1").estimate.impulse_ns)
+
+
+def test_the_motors_that_light_push_beside_the_axis():
+    """Three motors of 18 mm in a ring, touching: axes 9 mm / sin 60° out; the two that pull lie half that off."""
+    day = quick_day(cluster)
+    entry = day.entry_by_id("n1")
+    whole, unlit = (flight_inputs(day, entry, day.conditions, unlit=count).setup for count in (0, 1))
+    assert unlit.thrust.thrust_n == pytest.approx(whole.thrust.thrust_n * 2.0 / 3.0)
+    assert whole.thrust_offset_m == 0.0
+    assert unlit.thrust_offset_m == pytest.approx(0.009 / math.sin(math.radians(60.0)) / 2.0)
+    assert float(unlit.mass.mass_kg[-1]) == pytest.approx(float(whole.mass.mass_kg[-1]) + 0.011)  # unburnt propellant
 
 
 def test_a_single_motor_has_no_such_mode():

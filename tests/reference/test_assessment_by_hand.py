@@ -225,6 +225,22 @@ def test_the_best_delay_is_from_burnout_to_apogee_and_opens_slowest(case):
     assert late == pytest.approx(math.hypot(9.8 * 1.5, speeds[best_s]), rel=0.2)  # falling freely for 1.5 s
 
 
+def test_each_entry_lands_where_its_own_pad_stands():
+    """The second pad lies 0.001 degrees, 94 m, west of the first."""
+    day = quick_day()
+    for entry_id in ("n1", "n2"):
+        entry = day.entry_by_id(entry_id)
+        pad = to_metres(day.pad_by_name(entry.pad).position)
+        flown, found = fly_entry(day, entry, day.conditions, 64, 1, 1), assess_entry(day, entry, threads=1)
+        for mode, landing in flown.nominal.landings.items():
+            footprint = found.footprint(mode)
+            expected = pad + np.array([landing.east_m, landing.north_m])
+            assert to_metres(footprint.landing) == pytest.approx(expected, abs=0.1)
+            middle = pad + flown.dispersed.landings[mode][:, :2].mean(axis=0)
+            corners = np.concatenate([to_metres(r) for p in footprint.contours[0].geometry["coordinates"] for r in p])
+            assert np.all(corners.min(axis=0) < middle) and np.all(middle < corners.max(axis=0))
+
+
 def windy(from_deg: float):
     """The same 5 m/s at every height, from one side; the pad upright."""
 
