@@ -11,9 +11,9 @@ from reports.ground_data import Path
 from reports.scene import ASCENT, XY, Area, Disc, Label, Line, Look, Scene, Shape
 from reports.typeface import width as text_width
 
-TYPE = 8.0
+TYPE = 9.5
 MARK = 5.0  # radius of a mark
-FOOT = 30.0  # strip below for the names of the marks
+FOOT = 34.0  # strip below for the names of the marks
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,7 @@ Units = Literal["si", "us"]
 Size = tuple[float, float]
 
 WIDE: Size = (520.0, 400.0)  # shown some 1.7 times as large on a laptop
-NARROW: Size = (290.0, 330.0)  # shown some 1.25 times as large on a phone
+NARROW: Size = (250.0, 300.0)  # shown some 1.4 times as large on a phone
 PLOT_WIDE: Size = (520.0, 220.0)
 PLOT_NARROW: Size = (290.0, 200.0)
 # Content policies forbid style attributes; pages set tabular figures for the class rh-picture instead.

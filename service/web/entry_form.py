@@ -33,7 +33,7 @@ FLYER = (
         _NO, ("1", "yes, for level 1"), ("2", "yes, for level 2"), ("3", "yes, for level 3"))),
     FormField("/flyer/adult", "I am 18 or older", "flag"),
     FormField("/flyer/supervised", "An adult who may fly this rocket will stand by", "flag"),
-    FormField("/adult", "Name of that adult", help="Needed for flyers under 18."),
+    FormField("/adult", "Name of that adult", optional=True, help="Needed for flyers under 18."),
     FormField("/flyer/first_flight", "This is my first flight", "flag"),
 )  # fmt: skip
 ROCKET = (
@@ -127,7 +127,8 @@ def device_fields(at: str, kinds: tuple[tuple[str, str], ...], deploys: tuple[tu
         FormField(f"{at}/length_m", "Length of a streamer", "number", quantity="short_length"),
         FormField(f"{at}/width_m", "Width of a streamer", "number", quantity="short_length"),
         FormField(f"{at}/descent_speed_mps", "Descent speed, instead of a size", "number", quantity="speed"),
-        FormField(f"{at}/drag_coefficient", "Drag coefficient", "number", help="Left out, the usual one of its kind."),
+        FormField(f"{at}/drag_coefficient", "Drag coefficient", "number", optional=True,
+                  help="Left out, the usual one of its kind."),
         FormField(f"{at}/glide_ratio", "Glide ratio", "number"),
         FormField(f"{at}/deploy/at", "Opens by", "choice", choices=deploys, default=deploys[0][0]),
         FormField(f"{at}/deploy/altitude_m", "Height where it opens", "number", quantity="length",

@@ -48,6 +48,8 @@ class FormField:
     choices: tuple[tuple[str, str], ...] = ()
     help: str = ""
     needed: bool = False
+    optional: bool = False
+    """Say that it may be left out; for those whose section does not say so by itself."""
     default: str = ""
     null_when_empty: bool = False
     """Whether an empty field stands in the document as null; else it is left out."""
@@ -144,8 +146,8 @@ class Form:
             if at in unread:
                 continue
             typed = self.typed.get(at, "")
-            unit = self.unit(at) if at in self.fields else ""
-            found = f"{typed} {unit}, which is {fault.found}" if typed and unit else fault.found
+            converted = typed and self.fields[at].quantity and not fault.found.startswith(typed)
+            found = f"{typed} {self.unit(at)}, which is {fault.found}" if converted else fault.found
             self.add(at, f"found {found}; expected {fault.expected}")
 
     def refuse_error(self, error: DocumentRefused | Refused, prefix: str = "") -> None:

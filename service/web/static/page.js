@@ -9,6 +9,15 @@ document.documentElement.classList.add("scripted");
   if (!note && !one) return;
   let every = 1000;
   let revision = null;
+  // What is shown only once must not vanish by itself: then the reader says when to go on.
+  function arrived() {
+    if (!document.querySelector("[data-shown-once]")) return location.reload();
+    const link = document.createElement("a");
+    link.href = location.pathname;
+    link.className = "button main";
+    link.textContent = "It is assessed: show where it stands";
+    one.replaceChildren(link);
+  }
   async function look() {
     try {
       const address = one ? one.dataset.waitFor : note.dataset.progress;
@@ -17,7 +26,7 @@ document.documentElement.classList.add("scripted");
         const now = await answer.json();
         if (one) {
           const mine = now.entries[one.dataset.entry];
-          if (!mine || mine.standing || now.failed.includes(one.dataset.entry)) return location.reload();
+          if (!mine || mine.standing || now.failed.includes(one.dataset.entry)) return arrived();
         } else {
           const before = Number(note.dataset.pending);
           if (before > 0 && now.pending === 0) return location.reload();
