@@ -87,7 +87,9 @@ def _is_row_figure(shape: Shape, box: tuple[float, float, float, float]) -> bool
 
 def _ceiling(axes: Axes, ceiling_m: float, factor: float, units: Units, width: float) -> list[Shape]:
     across = axes.point(ceiling_m * factor, 0.0)[0]
-    line = Line(((across, axes.box[1] - 2.0), (across, axes.box[3])), Look(stroke="stop", width=1.1, dash=(7.0, 3.0)), "ceiling")
+    line = Line(
+        ((across, axes.box[1] - 2.0), (across, axes.box[3])), Look(stroke="stop", width=1.1, dash=(7.0, 3.0)), "ceiling"
+    )
     text = f"ceiling {amount_text(Amount(ceiling_m, 'length'), units, 4)}"
     return [line, Label(text, (min(across + 2.0, width), 9.0), TYPE, "end", bold=True, role="stop")]
 
@@ -105,7 +107,9 @@ def _rung(rung: LadderRung, axes: Axes, number: int, factor: float, width: float
         shapes.append(Label(fit(aims, TYPE - 1.0, left - 6.0), (0.0, name_base + 8.5), TYPE - 1.0, role="accent"))
     at = axes.point(float(rung.apogee_m or 0.0) * factor, number + 0.5)
     if rung.over_ceiling:
-        shapes.append(Line((axes.point(0.0, number + 0.5), at), Look(stroke="rule", width=1.2, dash=(2.0, 2.0)), "over"))
+        shapes.append(
+            Line((axes.point(0.0, number + 0.5), at), Look(stroke="rule", width=1.2, dash=(2.0, 2.0)), "over")
+        )
         shapes.append(Disc(at, 2.6, Look(fill="paper", stroke="rule", width=1.2), "over"))
         said = "over" if narrow else "over the ceiling"
         if not narrow:
@@ -113,7 +117,9 @@ def _rung(rung: LadderRung, axes: Axes, number: int, factor: float, width: float
         return shapes
     shapes.append(Line((axes.point(0.0, number + 0.5), at), Look(stroke="accent", width=1.6), "rung"))
     if _finite(rung.low_m) and _finite(rung.high_m):
-        low, high = (axes.point(max(float(value or 0.0), 0.0) * factor, number + 0.5)[0] for value in (rung.low_m, rung.high_m))
+        low, high = (
+            axes.point(max(float(value or 0.0), 0.0) * factor, number + 0.5)[0] for value in (rung.low_m, rung.high_m)
+        )
         bar = Area((rectangle((low, level - 3.0, high, level + 3.0)),), Look(fill="accent", opacity=0.25), "spread")
         shapes.append(Cut((axes.frame(),), (bar,)))
     shapes.append(Disc(at, 2.8, Look(fill="accent" if chosen else "paper", stroke="accent", width=1.3), "apogee"))

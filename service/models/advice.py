@@ -1,6 +1,7 @@
 """Advice: the motors a rocket could fly on, and what would clear a finding. Everything here was flown.
 
-A figure that could not be computed is null. Heights are above the field, SI units throughout; money is a decimal string.
+A figure that could not be computed is null. Heights are above the field, SI units throughout.
+Money is a decimal string.
 """
 
 from __future__ import annotations

@@ -45,7 +45,9 @@ def test_svg_is_well_formed(scene):
 
 def test_height_goes_with_apogee_and_the_ceiling_lies_between():
     scene = PICTURES["all, 430.0"]
-    discs = [shape.centre for shape in walk(scene.shapes) if isinstance(shape, Disc) and shape.name in ("apogee", "over")]
+    discs = [
+        shape.centre for shape in walk(scene.shapes) if isinstance(shape, Disc) and shape.name in ("apogee", "over")
+    ]
     assert [x for x, _ in discs] == sorted(x for x, _ in discs)
     assert [y for _, y in discs] == sorted((y for _, y in discs), reverse=True)  # higher up the page, higher up
     ceiling = next(shape for shape in scene.shapes if isinstance(shape, Line) and shape.name == "ceiling").points[0][0]

@@ -138,7 +138,11 @@ def _effect(passing: list[Rung], effect: str) -> Pick:
     found = [rung for rung in passing if rung.effect and all(word in rung.effect.casefold() for word in wanted)]
     if not found:
         seen = sorted({rung.effect for rung in passing if rung.effect})
-        return Pick(aim="effect", motor=None, why=f"None that passes shows {effect}; there is {', '.join(seen) or 'none stated'}.")
+        return Pick(
+            aim="effect",
+            motor=None,
+            why=f"None that passes shows {effect}; there is {', '.join(seen) or 'none stated'}.",
+        )
     return Pick(
         aim="effect", motor=found[0].motor, why=f"The lowest that passes every check and shows {found[0].effect}.",
         also=_also(found[1:]),

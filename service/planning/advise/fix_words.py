@@ -42,10 +42,14 @@ def fix_of(seeker: Seeker, finding: Finding, answer: Answer) -> Fix:
         for rule, standing in seeker.before.items()
         if standing != "clear" and after.get(rule, "clear") == "clear" and rule != finding.rule
     ]
-    measured = next((_found_after(finding, each) for each in result.findings if each.rule == finding.rule), "no longer applies")
+    measured = next(
+        (_found_after(finding, each) for each in result.findings if each.rule == finding.rule), "no longer applies"
+    )
     changed_pad = last.pad
     shared = [
-        each.id for each in day.entries if changed_pad is not None and each.pad == changed_pad.name and each.id != entry.id
+        each.id
+        for each in day.entries
+        if changed_pad is not None and each.pad == changed_pad.name and each.id != entry.id
     ]
     return Fix(
         rule=finding.rule,

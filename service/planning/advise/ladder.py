@@ -29,7 +29,16 @@ from service.planning.advise.screening import (
     motor_name,
     screened_out,
 )
-from service.planning.advise.trials import RANK, SCREENING_SAMPLES, Progress, Stop, Trials, could_pass, seen_standing, stopper
+from service.planning.advise.trials import (
+    RANK,
+    SCREENING_SAMPLES,
+    Progress,
+    Stop,
+    Trials,
+    could_pass,
+    seen_standing,
+    stopper,
+)
 from service.planning.assess import SAMPLE_CAP, SEED
 from service.planning.flight_inputs import masses_of
 from service.planning.ground import Ground, ground_of
@@ -105,9 +114,7 @@ def motor_ladder(
     """
     entry = _trial_entry(day, rocket, flyer, pad, recovery, motor_count)
     conditions = conditions or day.conditions
-    trials = Trials(
-        day, ground or ground_of(day), conditions, at, samples, most_samples, threads, stopper(should_stop)
-    )
+    trials = Trials(day, ground or ground_of(day), conditions, at, samples, most_samples, threads, stopper(should_stop))
     ceiling_m = open_ceiling_m(day, conditions.observed_at)
     rungs: list[Rung] = []
     excluded: list[Excluded] = []
@@ -150,9 +157,7 @@ def _trial_entry(
 
 def open_ceiling_m(day: LaunchDay, when: datetime) -> float | None:
     """The highest ceiling open at a moment without anything left to be done, above the field; None for none. [m]"""
-    open_now = [
-        each.height_agl_m(day.field.elevation_m) for each in day.ceilings_at(when) if each.condition is None
-    ]
+    open_now = [each.height_agl_m(day.field.elevation_m) for each in day.ceilings_at(when) if each.condition is None]
     return max(open_now) if open_now else None
 
 
@@ -174,7 +179,9 @@ def fly_motor(trials: Trials, entry: Entry, motor: Motor, ceiling_m: float | Non
     except FlightError as error:
         return out("flight", f"Cannot be flown: {error}.")
     if ceiling_m is not None and best.apogee_m > ceiling_m:
-        return out("ceiling", f"Rises to about {best.apogee_m:,.0f} m, over the ceiling of {ceiling_m:,.0f} m.", best.apogee_m)
+        return out(
+            "ceiling", f"Rises to about {best.apogee_m:,.0f} m, over the ceiling of {ceiling_m:,.0f} m.", best.apogee_m
+        )
     tried = [
         Candidate(with_motor(entry, motor, delay), motor, best, trials.quick(with_motor(entry, motor, delay)))
         for delay in delays_to_try(entry, motor, best.delay_s)

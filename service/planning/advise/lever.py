@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pydantic import ValidationError
@@ -10,12 +11,13 @@ from service.models.advice import FixStep, LeverName
 from service.models.entry import Entry
 from service.models.field import Pad
 
+ZONE_CHANCES = tuple(
+    f"{kind}_chance" for kind in ("parking", "building", "road", "power_line", "water", "trees", "keep_out")
+)
 # Beginnings of the names of quantities, by what moves them.
 SPEED_OFF = ("exit_", "guide_", "static_margin", "least_static", "damping")
 MARGINS = ("static_margin", "least_static", "damping")
-GROUND = ("outside_", "people_", "collective_", "individual_", "footprint_", "track_", "tilt_") + tuple(
-    f"{kind}_chance" for kind in ("parking", "building", "road", "power_line", "water", "trees", "keep_out")
-)
+GROUND = ("outside_", "people_", "collective_", "individual_", "footprint_", "track_", "tilt_", *ZONE_CHANCES)
 DESCENT = ("descent_", "drogue_", "landing_")
 HEIGHT = ("apogee",)
 
@@ -58,7 +60,7 @@ def checked(entry: Entry) -> Entry | None:
 
 
 def row(
-    name: LeverName, made: list[tuple[Entry, Pad | None, str, tuple[str, ...]]], step: str, *, ramp: bool,
+    name: LeverName, made: Sequence[tuple[Entry, Pad | None, str, tuple[str, ...]]], step: str, *, ramp: bool,
     bears_on: tuple[str, ...] = (),
 ) -> Lever:  # fmt: skip
     """A lever of trials in the order given; those that would be refused as a document are left out."""

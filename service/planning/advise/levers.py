@@ -26,6 +26,7 @@ MOST_SETTING_STEPS = 15
 BEARINGS_DEG = range(0, 360, 45)
 CANOPY_RANGE = (0.4, 2.5)  # of the diameter there is
 
+
 def levers(
     trials: Trials, entry: Entry, pad: Pad | None, quantity: str | None, motors: Callable[[], Lever]
 ) -> Iterator[Lever]:
@@ -35,7 +36,11 @@ def levers(
     """
     stands = pad or trials.day.pad_by_name(entry.pad)
     heavy_last = not (quantity or "").startswith(MARGINS)
-    rows = [delay_lever(entry, pad, trials.day.motor_by_id(entry.motor).delays.offered_s()), *altitude_levers(entry, pad), *setting_levers(entry, stands)]
+    rows = [
+        delay_lever(entry, pad, trials.day.motor_by_id(entry.motor).delays.offered_s()),
+        *altitude_levers(entry, pad),
+        *setting_levers(entry, stands),
+    ]
     if pad is None:
         rows.append(pad_lever(trials, entry))
     rows += [guide_lever(entry, stands), *canopy_levers(entry, pad)]
@@ -60,7 +65,9 @@ def delay_lever(entry: Entry, pad: Pad | None, offered: tuple[float, ...]) -> Le
         (entry.model_copy(update={"delay_s": each}), pad, f"Take a delay of {each:g} s instead of {now:g} s.", ())
         for each in others
     ]
-    return row("delay", made, "the delays that can be had", ramp=False, bears_on=("deploy_", "descent_", "landing_", *GROUND))
+    return row(
+        "delay", made, "the delays that can be had", ramp=False, bears_on=("deploy_", "descent_", "landing_", *GROUND)
+    )
 
 
 def altitude_levers(entry: Entry, pad: Pad | None) -> Iterator[Lever]:
@@ -78,9 +85,7 @@ def altitude_levers(entry: Entry, pad: Pad | None) -> Iterator[Lever]:
                 )
                 for height in heights
             ]  # fmt: skip
-            yield row(
-                "main_altitude", made, f"{ALTITUDE_STEP_M:.0f} m", ramp=True, bears_on=("main_altitude", *GROUND)
-            )
+            yield row("main_altitude", made, f"{ALTITUDE_STEP_M:.0f} m", ramp=True, bears_on=("main_altitude", *GROUND))
 
 
 def _stepped(now: float, step: float, low: float, high: float) -> list[float]:
@@ -111,9 +116,18 @@ def setting_levers(entry: Entry, pad: Pad) -> Iterator[Lever]:
             if tilt > 30.0:  # no code lets a guide lean further; what each allows its own finding says
                 break
             changed = pad.model_copy(update={"tilt_deg": tilt, "azimuth_deg": float(azimuth)})
-            words = f"Set pad {pad.name} to {tilt:g}° from vertical toward {azimuth}° (now {pad.tilt_deg:g}° toward {pad.azimuth_deg:g}°)."
+            words = (
+                f"Set pad {pad.name} to {tilt:g}° from vertical toward {azimuth}° "
+                f"(now {pad.tilt_deg:g}° toward {pad.azimuth_deg:g}°)."
+            )
             made.append((entry, changed, words, ()))
-        yield row("setting", made, f"{SETTING_STEP_DEG:g}° of the guide, bearings 45° apart", ramp=True, bears_on=("deploy_speed", *GROUND))
+        yield row(
+            "setting",
+            made,
+            f"{SETTING_STEP_DEG:g}° of the guide, bearings 45° apart",
+            ramp=True,
+            bears_on=("deploy_speed", *GROUND),
+        )
 
 
 def _lean(pad: Pad) -> tuple[float, float]:
@@ -129,7 +143,9 @@ def pad_lever(trials: Trials, entry: Entry) -> Lever:
     others.sort(key=lambda each: (each.guide != now.guide, abs(each.guide_length_m - now.guide_length_m), each.name))
     made = []
     for each in others:
-        notes = () if each.guide == now.guide else (f"Pad {each.name} has a {each.guide}: the rocket needs what fits it.",)
+        notes = (
+            () if each.guide == now.guide else (f"Pad {each.name} has a {each.guide}: the rocket needs what fits it.",)
+        )
         words = f"Fly from pad {each.name}, a {each.guide} of {each.guide_length_m:g} m, instead of {now.name}."
         made.append((entry.model_copy(update={"pad": each.name}), None, words, notes))
     return row("pad", made, "the pads on the field", ramp=False)

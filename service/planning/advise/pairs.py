@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from itertools import chain
 
 from service.models.assessment import Assessment
@@ -77,7 +78,9 @@ def nearest_words(seeker: Seeker, finding: Finding) -> str:
         after = standings(result)
         worse = worsened(seeker.before, after)
         if result.estimate is not None and after.get(finding.rule, "clear") == "clear" and worse:
-            price = "; ".join(f"{each.standing}: {each.statement.rstrip('.')}" for each in result.findings if each.rule in worse)
+            price = "; ".join(
+                f"{each.standing}: {each.statement.rstrip('.')}" for each in result.findings if each.rule in worse
+            )
             return f"Nearest to it: {trial.step.words} That clears this, but then stands at {price}."
     return ""
 
@@ -90,7 +93,7 @@ def _firsts(seeker: Seeker, finding: Finding) -> Iterator[Half]:
             return
         count = len(lever.trials)
         if lever.ramp:
-            place = first_that_works(lambda k, row=lever: seeker.clears_quick(row.trials[k - 1], finding.rule), count)
+            place = first_that_works(partial(_clears, seeker, lever, finding.rule), count)
             if place is not None:
                 yield Half(lever, place)
             elif _helps(seeker, lever.trials[-1], finding, now):
@@ -101,9 +104,15 @@ def _firsts(seeker: Seeker, finding: Finding) -> Iterator[Half]:
             )
 
 
+def _clears(seeker: Seeker, lever: Lever, rule: str, place: int) -> bool:
+    return seeker.clears_quick(lever.trials[place - 1], rule)
+
+
 def _helps(seeker: Seeker, trial: Trial, finding: Finding, now: Standing) -> bool:
     """Whether a change brings the finding nearer to clear without clearing it."""
-    after = next((each for each in seeker.trials.quick(trial.entry, trial.pad).findings if each.rule == finding.rule), None)
+    after = next(
+        (each for each in seeker.trials.quick(trial.entry, trial.pad).findings if each.rule == finding.rule), None
+    )
     if after is None or RANK[after.standing] > RANK[now]:
         return False
     if RANK[after.standing] < RANK[now]:

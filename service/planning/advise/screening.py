@@ -69,7 +69,10 @@ def _reasons(
         yield "mount", _mount_sentence(entry, motor, problem)
     if not adapters and adapter_m(entry, motor) is not None:
         mount_mm, motor_mm = 1000.0 * entry.rocket.mount.diameter_m, 1000.0 * motor.diameter_m
-        yield "mount", f"Needs an adapter from {motor_mm:.0f} mm to the mount's {mount_mm:.0f} mm; adapters were left out."
+        yield (
+            "mount",
+            f"Needs an adapter from {motor_mm:.0f} mm to the mount's {mount_mm:.0f} mm; adapters were left out.",
+        )
     if not motor.delays.offered_s() and waits_for_motor(entry):
         device = next(each.name for each in entry.recovery if each.deploy and each.deploy.at == "motor_delay")
         yield "delay", f"Plugged: it has no charge, and nothing else would open the {device}."
@@ -77,10 +80,13 @@ def _reasons(
         if finding.standing == "stop":
             yield "flyer", _flyer_sentence(finding)
     if motor.case == "reload" and not (reloads if reloads is not None else not is_beginner(entry.flyer)):
-        yield "experience", (
-            "A reload has to be put together by the flyer; a beginner starts with single use (common practice)."
-            if reloads is None
-            else "A reload; reloads were left out."
+        yield (
+            "experience",
+            (
+                "A reload has to be put together by the flyer; a beginner starts with single use (common practice)."
+                if reloads is None
+                else "A reload; reloads were left out."
+            ),
         )
     if motor.stock is not None and motor.stock < entry.motor_count:
         left = "None is" if motor.stock == 0 else f"Only {motor.stock} {'is' if motor.stock == 1 else 'are'}"
@@ -95,7 +101,9 @@ def _mount_sentence(entry: Entry, motor: Motor, problem: Problem) -> str:
         return f"{1000 * motor.diameter_m:.0f} mm in diameter; the mount takes {1000 * mount.diameter_m:.0f} mm."
     if mount.open_ended:
         return f"{1000 * motor.length_m:.0f} mm long, longer than the rocket."
-    return f"{1000 * motor.length_m:.0f} mm long; the mount takes {1000 * mount.length_m:.0f} mm up to its hook or block."
+    return (
+        f"{1000 * motor.length_m:.0f} mm long; the mount takes {1000 * mount.length_m:.0f} mm up to its hook or block."
+    )
 
 
 def flyer_findings(day: LaunchDay, entry: Entry, flyer: Flyer) -> list[Finding]:
@@ -108,7 +116,8 @@ def flyer_findings(day: LaunchDay, entry: Entry, flyer: Flyer) -> list[Finding]:
 
 def _flyer_sentence(finding: Finding) -> str:
     if finding.quantity == "flyer_certification" and finding.limit is not None:
-        return f"Needs certification level {finding.limit:g}; the flyer has {finding.measured:g} ({finding.source.clause})."
+        has = f"the flyer has {finding.measured:g}"
+        return f"Needs certification level {finding.limit:g}; {has} ({finding.source.clause})."
     if finding.quantity == "flyer_adult":
         return f"Needs a flyer of 18 or older ({finding.source.clause})."
     return f"{finding.statement} This flyer does not meet it ({finding.source.clause})."

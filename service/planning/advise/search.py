@@ -49,7 +49,9 @@ def _bisected(works: Callable[[int], bool], below: int, above: int) -> int:
 
 
 def settled(works: Callable[[int], bool], guess: int, count: int, most: int) -> int | None:
-    """The smallest k around a guess, by a dearer test: works(k), and not works(k - 1); None if not found in `most` tests.
+    """The smallest k around a guess, by a dearer test: works(k), and not works(k - 1).
+
+    None if nothing that works is found in `most` tests.
 
     >>> settled(lambda k: k >= 7, 4, 20, 9), settled(lambda k: k >= 7, 12, 20, 9)
     (7, 7)

@@ -44,7 +44,7 @@ class Seeker:
 
     @cached_property
     def before_quick(self) -> dict[str, Standing]:
-        """The worse of what few flights and all show, so that a trial is not blamed for what few flights cannot tell."""
+        """The worse of what few flights and all show: no trial is blamed for what few flights cannot tell."""
         few = standings(self.trials.quick(self.entry), quick=True)
         return {
             rule: max(self.before.get(rule, "clear"), few.get(rule, "clear"), key=RANK.__getitem__)
@@ -76,7 +76,9 @@ class Seeker:
         )
         if now is None or then is None or now.limit is None or then.limit is None:
             return True
-        if not all(isinstance(each.measured, float | int) and not isinstance(each.measured, bool) for each in (now, then)):
+        if not all(
+            isinstance(each.measured, float | int) and not isinstance(each.measured, bool) for each in (now, then)
+        ):
             return True
         gaps = (now.measured - now.limit, then.measured - then.limit)  # type: ignore[operator]
         return gaps[1] < gaps[0] if now.comparison == "at_most" else abs(gaps[1]) < abs(gaps[0])

@@ -116,8 +116,10 @@ def fix_lines(fixes: Iterable[Fix]) -> Iterator[str]:
         yield f"    {fix.words}"
         if fix.found != "none":
             steps = "; ".join(step.step for step in fix.steps)
-            yield f"    then: {fix.measured_after}; the entry stands at {fix.standing_after} ({fix.samples:,} flights; step: {steps})"
+            how = f"{fix.samples:,} flights; step: {steps}"
+            yield f"    then: {fix.measured_after}; the entry stands at {fix.standing_after} ({how})"
             yield f"    {fix.smaller}"
             yield from (f"    {note}" for note in fix.notes)
         if fix.pad_shared_with:
-            yield f"    The pad also serves {', '.join(fix.pad_shared_with)}: set it for this flight, or assess those again."
+            others = ", ".join(fix.pad_shared_with)
+            yield f"    The pad also serves {others}: set it for this flight only, or assess those again."

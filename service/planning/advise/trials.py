@@ -122,7 +122,7 @@ def worsened(before: dict[str, Standing], after: dict[str, Standing]) -> list[st
 
 
 def could_pass(quick: Assessment) -> bool:
-    """Whether more flights might clear all that few flights leave: every such finding hangs on the sample, and nearly holds."""
+    """Whether more flights might clear all that few leave: each such finding hangs on the sample, and nearly holds."""
     if quick.estimate is None:
         return False
     return all(_nearly(finding, quick.samples) for finding in quick.findings if seen_standing(finding) != "clear")

@@ -21,9 +21,13 @@ def demo() -> LaunchDay:
     day = read_day_file(DEMO)
     policy = day.policy.model_copy(
         update={
-            "samples": SAMPLES, "people_caution": 0.05, "people_stop": 0.1, "outside_caution": 0.05, "outside_stop": 0.2,
+            "samples": SAMPLES,
+            "people_caution": 0.05,
+            "people_stop": 0.1,
+            "outside_caution": 0.05,
+            "outside_stop": 0.2,
         }
-    )  # fmt: skip
+    )
     return day.model_copy(update={"policy": policy})
 
 

@@ -82,7 +82,9 @@ def test_a_canopy_one_step_back_falls_short(entry_id, rule, way):
 def test_one_step_less_nose_weight_falls_short():
     found, entry = fix("e-15", "us-hpr-stability"), demo().entry_by_id("e-15")
     added = found.entry.rocket.mass_kg - entry.rocket.mass_kg
-    less = with_weight(entry.rocket, added - weight_step_kg(entry.rocket.mass_kg), 0.5 * entry.rocket.airframe.nose.length_m)
+    less = with_weight(
+        entry.rocket, added - weight_step_kg(entry.rocket.mass_kg), 0.5 * entry.rocket.airframe.nose.length_m
+    )
     assert standing(assessed(entry.model_copy(update={"rocket": less})), "us-hpr-stability") == "stop"
 
 
@@ -111,17 +113,28 @@ def test_none_names_the_nearest_and_its_price():
 
 
 def test_two_changes_where_one_does_not_do():
-    found = fix("e-12", "adv-deploy-speed")
-    assert found.found == "pair" and len(found.steps) == 2
-    day = with_fix(demo(), found)
-    after = assessed(day.entry_by_id("e-12"), day)
-    before = assessed(demo().entry_by_id("e-12"))
-    assert standing(after, "adv-deploy-speed") == "clear"
-    assert all(RANKS[each.standing] <= RANKS[standing(before, each.rule)] for each in after.findings)
-    for index in range(len(found.changes)):  # neither half does by itself
-        if found.changes[index].pointer.startswith("/field"):
-            alone = LaunchDay.model_validate(apply_changes(documented(demo()), found.changes[index : index + 1]))
-            assert standing(assessed(alone.entry_by_id("e-12"), alone), "adv-deploy-speed") != "clear"
+    """On a day with one other motor, too weak for the guide: either change alone leaves or breaks something."""
+    entry = demo().entry_by_id("e-12")
+    motors = tuple(demo().motor_by_id(each) for each in ("quillon-g52", "quillon-f35"))
+    day = demo().model_copy(update={"motors": motors, "entries": (entry,)})
+    before = assessed(entry, day)
+    found = fixes_for(day, entry, before, rules=["adv-deploy-speed"], ground=ground(), **FEW)[0]
+    assert found.found == "pair" and [step.lever for step in found.steps] == ["motor", "guide_length"]
+
+    def breaks(changes) -> list[str]:
+        changed = LaunchDay.model_validate(apply_changes(documented(day), changes))
+        after = assessed(changed.entry_by_id("e-12"), changed)
+        return [
+            each.rule for each in after.findings
+            if RANKS[each.standing] > RANKS[standing(before, each.rule)]
+            or (each.rule == "adv-deploy-speed" and each.standing != "clear")
+        ]  # fmt: skip
+
+    assert breaks(found.changes) == []
+    *motor, guide = found.changes
+    assert breaks(motor) and breaks([guide])
+    shorter = guide.model_copy(update={"after": round(guide.after - 0.1, 6)})
+    assert breaks([*motor, shorter]) == ["adv-exit-speed"]
 
 
 def test_a_change_worked_out_for_another_state_is_refused():

@@ -78,11 +78,19 @@ def test_a_longer_motor_reaches_ahead_of_an_open_mount_only():
 
 def test_drilled_steps_come_down_from_the_longest():
     """Counted by hand: 12 s drilled by 2 s down to 4 s, and 9 s by 2.5 s, which never meets its shortest of 1 s."""
-    assert AdjustableDelay(kind="adjustable", longest_s=12.0, shortest_s=4.0, step_s=2.0).offered_s() == (4, 6, 8, 10, 12)
+    assert AdjustableDelay(kind="adjustable", longest_s=12.0, shortest_s=4.0, step_s=2.0).offered_s() == (
+        4,
+        6,
+        8,
+        10,
+        12,
+    )
     uneven = AdjustableDelay(kind="adjustable", longest_s=9.0, shortest_s=1.0, step_s=2.5).offered_s()
     assert uneven == (1.5, 4.0, 6.5, 9.0)
     assert nearest_first(uneven, 5.0) == (4.0, 6.5)
-    assert nearest_first(FixedDelays(kind="fixed", seconds=(3.0, 5.0)).offered_s(), 9.0) == (5.0,)  # the nearest there is
+    assert nearest_first(FixedDelays(kind="fixed", seconds=(3.0, 5.0)).offered_s(), 9.0) == (
+        5.0,
+    )  # the nearest there is
     assert nearest_first((4.0, 6.0), 5.0) == (6.0, 4.0)  # a tie: the longer, which opens past the top
 
 
