@@ -261,6 +261,6 @@ def _foot(canvas: SheetCanvas, number: int, total: int) -> None:
     canvas.setFillColor(COLOURS["soft"])
     for i, line in enumerate(line for line in lines if line):
         if line.startswith("Codes") and width(line, FINE) > room:
-            line = fit(line, FINE, room - width(" all on page 1", FINE)) + " all on page 1"
+            line = fit(line, FINE, room - width(" in full at the front", FINE)) + " in full at the front"
         canvas.drawString(SIDE, FOOT - 9.8 * mm - i * 8.2, printable(fit(line, FINE, room)))
     canvas.restoreState()
