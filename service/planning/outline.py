@@ -93,11 +93,8 @@ def drawn_outline(rocket: Any, motor: Motor | None, motor_count: int, units: Uni
             outline = _shape_alone(read_part(Airframe, rocket.get("airframe"), AIRFRAME))
         except (DocumentRefused, FlightError):
             return Drawn(lacking=lacking)
-    pictures = (
-        outline_picture(outline, units, size, name)
-        for size, name in ((OUTLINE_WIDE, "outline-wide"), (OUTLINE_NARROW, "outline-narrow"))
-    )
-    return Drawn(*pictures, lacking)
+    wide = outline_picture(outline, units, OUTLINE_WIDE, "outline-wide")
+    return Drawn(wide, outline_picture(outline, units, OUTLINE_NARROW, "outline-narrow"), lacking)
 
 
 def _shape_alone(frame: Airframe) -> Outline:

@@ -56,11 +56,17 @@ def access(*who: Who, body_limit: int = BODY_LIMIT) -> Callable[[V], V]:
     return declare
 
 
+def declared_by(app: Flask, endpoint: str) -> Access:
+    """What a route declares."""
+    view: Any = app.view_functions[endpoint]
+    return view.access
+
+
 def guard() -> None:
     """Before each request: refuse whoever may not use the route."""
     if request.url_rule is None:
         return  # no such address, or not by this method: answered as such
-    declared: Access = current_app.view_functions[request.url_rule.endpoint].access  # type: ignore[attr-defined]
+    declared = declared_by(current_app, request.url_rule.endpoint)
     request.max_content_length = declared.body_limit
     asking = caller()
     given = request.view_args or {}
@@ -91,7 +97,7 @@ def table(app: Flask) -> Iterator[tuple[str, str, Access]]:
     """Every route: method, address, who may use it. Sorted by address."""
     rows = []
     for rule in app.url_map.iter_rules():
-        declared = app.view_functions[rule.endpoint].access  # type: ignore[attr-defined]
+        declared = declared_by(app, rule.endpoint)
         rows += [(method, rule.rule, declared) for method in rule.methods or () if method not in ("HEAD", "OPTIONS")]
     yield from sorted(rows, key=lambda row: (row[1], row[0]))
 

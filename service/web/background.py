@@ -198,7 +198,9 @@ class Reassessor:
         made = [(known[ids[e.id]], snapshot.bases[e.id]) for e in missing if ids[e.id] in known]
         self._keep(day_id, made, before, sweep)
         rest = [entry for entry in missing if ids[entry.id] not in known]
-        ground = ground_of(snapshot.document) if rest else None
+        if not rest:
+            return True
+        ground = ground_of(snapshot.document)
         jobs: dict[Future[Assessment | None], str] = {
             self._pool.submit(self._one, snapshot.document, entry, ground, state): entry.id for entry in rest
         }

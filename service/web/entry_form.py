@@ -245,7 +245,7 @@ def _sets(form: Form, airframe: dict[str, Any], old: dict[str, Any], name: str, 
 
 
 def _recovery(form: Form, typed: dict[str, Any], old: list[Any]) -> list[Any]:
-    devices = []
+    devices: list[Any] = []
     for name in ("drogue", "main"):
         device = typed.get(name, {})
         kind = device.get("kind", "")

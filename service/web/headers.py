@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response, request
+from flask import Flask, Response, request, session
 
 CONTENT_POLICY = "; ".join(
     (
@@ -30,13 +30,17 @@ HEADERS = {
 
 
 def tell(response: Response) -> Response:
-    """Add the headers; pages and data are not kept by anyone in between, styles and scripts are for an hour."""
+    """Add the headers. Styles and scripts are kept for an hour, pages are asked for anew each time.
+
+    What somebody sees by signing in or by a private link is not kept at all: the next one at this laptop could go back.
+    """
     for name, value in HEADERS.items():
         response.headers.setdefault(name, value)
     if request.endpoint == "static":
         response.headers["Cache-Control"] = "public, max-age=3600"
     else:
-        response.headers.setdefault("Cache-Control", "private, no-store")
+        personal = session.get("person") or session.get("links") or request.headers.get("Authorization")
+        response.headers.setdefault("Cache-Control", "no-store" if personal else "private, no-cache")
     return response
 
 

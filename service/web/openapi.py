@@ -84,7 +84,7 @@ PARAMETERS: dict[str, dict[str, Any]] = {
     "assessment_id": {"type": "string", "pattern": "^[0-9a-f]{32}$"},
     "number": {"type": "integer", "minimum": 1, "maximum": 1_000_000},
 }
-PAGE = {
+PAGE: dict[str, dict[str, Any]] = {
     "limit": {"type": "integer", "minimum": 1, "maximum": 200, "default": 50},
     "offset": {"type": "integer", "minimum": 0, "maximum": 100_000, "default": 0},
 }
@@ -94,14 +94,15 @@ _ARGUMENT = re.compile(r"<(?:(\w+):)?(\w+)>")
 
 def openapi(app: Flask) -> dict[str, Any]:
     """The whole description."""
+    views: dict[str, Any] = dict(app.view_functions)
     routes = [
-        (rule, app.view_functions[rule.endpoint])
+        (rule, views[rule.endpoint])
         for rule in app.url_map.iter_rules()
-        if rule.rule.startswith(PREFIX) and hasattr(app.view_functions[rule.endpoint], "described")
+        if rule.rule.startswith(PREFIX) and hasattr(views[rule.endpoint], "described")
     ]
     modelled: dict[tuple[type[BaseModel], str], None] = {(Problem, "serialization"): None}
     for _, view in routes:
-        told: Description = view.described  # type: ignore[attr-defined]
+        told: Description = view.described
         if told.body:
             modelled[told.body, "validation"] = None
         modelled |= {(model, "serialization"): None for model in told.answers.values() if model}

@@ -61,6 +61,18 @@ def test_where_to_go_on_is_never_another_service(browser):
         assert answer.headers["Location"] == "/"
 
 
+def test_what_is_personal_is_not_kept(browser, new_browser, people, day):
+    assert browser.get("/").headers["Cache-Control"] == "private, no-cache"
+    assert new_browser("rita").get("/").headers["Cache-Control"] == "no-store"
+    assert "max-age" in browser.get("/static/page.css").headers["Cache-Control"]
+
+
+def test_a_minor_is_shown_with_the_adult(new_browser, people, day, assess):
+    assess()
+    page = new_browser("rita").get(f"/days/{day}/entries/n1").text
+    assert "under 18, with no adult named" in page
+
+
 def test_headers(browser):
     headers = browser.get("/").headers
     policy = headers["Content-Security-Policy"]
