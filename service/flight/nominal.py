@@ -108,4 +108,17 @@ def simulate(setup: Setup, history: bool = True) -> Simulation:
         if flown and np.isfinite(row[0]):
             east, north, time_s, down, across, opened, first, second = (float(value) for value in row)
             by_mode[mode] = Landing(east, north, time_s, down, across, int(opened), first, second)
-    return Simulation(named, by_mode, rows[:count].copy())
+    return Simulation(named, by_mode, _from_liftoff(setup, named, rows[:count]))
+
+
+def _from_liftoff(setup: Setup, figures: dict[str, float], rows: np.ndarray) -> np.ndarray:
+    """The history with the moment of lift-off, at rest on the pad, put before the end of the guide."""
+    if rows.shape[0] == 0 or not np.isfinite(figures["liftoff_s"]):
+        return rows.copy()
+    first = np.zeros(rows.shape[1])
+    first[HISTORY.index("time_s")] = figures["liftoff_s"]
+    first[7:10] = setup.axis()
+    first[HISTORY.index("thrust_n")] = np.interp(figures["liftoff_s"], setup.thrust.time_s, setup.thrust.thrust_n)
+    first[HISTORY.index("mass_kg")] = setup.mass.mass_kg[0]
+    first[HISTORY.index("margin_cal")] = np.nan  # in still air there is none
+    return np.vstack([first, rows])

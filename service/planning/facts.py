@@ -15,7 +15,7 @@ from geo.sun import sun_is_up
 from service.codes.quantities import MODES, QUANTITIES, ZONE_KINDS, with_statistic
 from service.models.assessment import Chance, Estimate, ModeFootprint, PeopleRisk, Spread
 from service.models.ceiling import Ceiling
-from service.models.conditions import Conditions
+from service.models.conditions import SURFACE_HEIGHT_M, Conditions
 from service.models.day import LaunchDay
 from service.models.designation import read_designation
 from service.models.entry import Entry
@@ -123,18 +123,20 @@ def weather_facts(
     day: LaunchDay, conditions: Conditions, pad: Pad, at: datetime, flight_time_s: float | None
 ) -> dict[str, Fact]:
     """Facts of the day's weather, light and age of the conditions."""
-    surface = conditions.wind[0]
+    # a lowest level far above the ground is no surface wind: then there is none to hold against a code
+    lowest = conditions.wind[0]
+    surface_mps = lowest.speed_mps if lowest.height_m <= SURFACE_HEIGHT_M else None
     gusts = [level.gust_mps for level in conditions.wind if level.gust_mps is not None]
     lean = math.radians(pad.tilt_deg)
-    across = math.radians(surface.from_deg - pad.azimuth_deg)
+    across = math.radians(lowest.from_deg - pad.azimuth_deg)
     along_share = math.sin(lean) * math.cos(across)
     age_min = (at - conditions.observed_at).total_seconds() / 60.0
     lon, lat = pad.position
     ends = conditions.observed_at + timedelta(seconds=flight_time_s or 0.0)
     return {
-        "surface_wind_mps": surface.speed_mps,
+        "surface_wind_mps": surface_mps,
         "gust_mps": gusts[0] if gusts else None,
-        "crosswind_mps": surface.speed_mps * math.sqrt(max(1.0 - along_share**2, 0.0)),
+        "crosswind_mps": None if surface_mps is None else surface_mps * math.sqrt(max(1.0 - along_share**2, 0.0)),
         "cloud_cover": conditions.cloud_cover,
         "cloud_base_m": conditions.cloud_base_m,
         "visibility_m": conditions.visibility_m,
