@@ -10,9 +10,11 @@ from __future__ import annotations
 import logging
 import os
 import secrets
+import signal
 import socket
 import sys
 import tempfile
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
@@ -110,6 +112,8 @@ def run(config: Config, store: Store, *, host: str, port: int, say: Say = print)
     )
     found = addresses(host, server.effective_port)  # type: ignore[union-attr]
     announce(found, say)
+    if threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGTERM, _stop)
     try:
         server.run()
     except KeyboardInterrupt:
@@ -118,6 +122,10 @@ def run(config: Config, store: Store, *, host: str, port: int, say: Say = print)
         say("Stopping: what has not been assessed yet goes on at the next start.")
         server.close()
         app.extensions["reassessor"].close()
+
+
+def _stop(number: int, frame: object) -> None:
+    raise KeyboardInterrupt
 
 
 def announce(found: list[str], say: Say = print) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import signal
 import stat
+import subprocess
 import sys
-import threading
-import time
 import urllib.request
 from pathlib import Path
 
@@ -13,8 +13,10 @@ import pytest
 import segno
 
 from service.store import AlreadyThere, open_store
-from service.web import create_app, serve
+from service.web import serve
 from service.web.passwords import Passwords
+
+ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture(autouse=True)
@@ -84,25 +86,19 @@ def test_the_demonstration_is_ready_made_and_leaves_nothing(tmp_path):
     assert folder and not Path(folder).exists()
 
 
-def test_a_running_server_answers_and_stops(tmp_path, monkeypatch):
-    """On a port of the system's choosing; it announces itself, answers, and ends when its server is closed."""
-    from waitress import server as waitress
-
-    made = []
-    create = waitress.create_server
-    monkeypatch.setattr(waitress, "create_server", lambda *a, **k: made.append(create(*a, **k)) or made[-1])
-    monkeypatch.setattr(serve, "create_app", lambda config, store: create_app(config, store))
-    said: list[str] = []
-    where = str(tmp_path / "day.db")
-    told = {"host": "127.0.0.1", "port": 0, "say": said.append}
-    thread = threading.Thread(target=serve.serve, args=(where,), kwargs=told)
-    thread.start()
-    until = time.monotonic() + 20.0
-    while not any("Ctrl-C" in line for line in said):
-        assert time.monotonic() < until
-        time.sleep(0.02)
-    with urllib.request.urlopen(said[1].strip() + "health", timeout=10) as answer:
-        assert answer.status == 200 and answer.headers["Server"] == "rangehand"
-    made[0].asyncore.close_all(made[0]._map)
-    thread.join(20.0)
-    assert not thread.is_alive()
+@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM])
+def test_a_running_service_answers_and_stops(tmp_path, how):
+    """On a port of the system's choosing: it says where it is, answers, and ends by itself when told to."""
+    code = f"from service.web.serve import serve; serve({str(tmp_path / 'day.db')!r}, host='127.0.0.1', port=0)"
+    command = [sys.executable, "-u", "-c", code]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT) as running:
+        try:
+            assert running.stdout is not None
+            said = [running.stdout.readline() for _ in range(3)]
+            with urllib.request.urlopen(said[1].strip() + "health", timeout=10) as answer:
+                assert answer.status == 200 and answer.headers["Server"] == "rangehand"
+            running.send_signal(how)
+            rest, complaints = running.communicate(timeout=20)
+        finally:
+            running.kill()
+    assert running.returncode == 0 and "goes on at the next start" in rest and "Traceback" not in complaints
