@@ -23,7 +23,7 @@ ALTITUDE_STEP_M = 10.0
 LOWEST_MAIN_M, HIGHEST_MAIN_M = 60.0, 500.0
 SETTING_STEP_DEG = 1.0
 MOST_SETTING_STEPS = 15
-BEARINGS_DEG = range(0, 360, 45)
+BEARINGS_DEG = range(0, 360, 30)
 CANOPY_RANGE = (0.4, 2.5)  # of the diameter there is
 
 
@@ -103,7 +103,7 @@ def with_device(entry: Entry, index: int, **changed: object) -> Entry:
 
 
 def setting_levers(entry: Entry, pad: Pad) -> Iterator[Lever]:
-    """Tilt and azimuth: the guide's upper end leant over by whole degrees, toward each of eight bearings."""
+    """Tilt and azimuth: the guide's upper end leant over by whole degrees, toward each of twelve bearings."""
     east0, north0 = _lean(pad)
     for bearing_deg in BEARINGS_DEG:
         toward = math.radians(bearing_deg)
@@ -124,7 +124,7 @@ def setting_levers(entry: Entry, pad: Pad) -> Iterator[Lever]:
         yield row(
             "setting",
             made,
-            f"{SETTING_STEP_DEG:g}° of the guide, bearings 45° apart",
+            f"{SETTING_STEP_DEG:g}° of the guide, bearings 30° apart",
             ramp=True,
             bears_on=("deploy_speed", *GROUND),
         )

@@ -105,7 +105,7 @@ def single_that_works(seeker: Seeker, finding: Finding) -> Answer | None:
 
 
 def _from_row(seeker: Seeker, row: list[Lever], rule: str) -> Answer | None:
-    """The smallest change among levers of one name, such as the eight ways to lean a guide."""
+    """The smallest change among levers of one name, such as the twelve ways to lean a guide."""
     guesses: list[tuple[int, int]] = []
     for number, lever in enumerate(row):
         least = min((place for place, _ in guesses), default=len(lever.trials) + 1)
