@@ -63,7 +63,7 @@ def test_what_cannot_be_flown_is_refused_in_words(change, words):
 
 def test_a_rocket_too_heavy_never_leaves_the_guide():
     setup = bare_setup(plain_body(0.5), even_mass(10.0, 9.9), steady_thrust(50.0, 2.0), guide=Guide(1.0))
-    with pytest.raises(NeverLeftGuide, match="the guide.s end"):
+    with pytest.raises(NeverLeftGuide, match="the guide's end"):
         simulate(setup)
     with pytest.raises(NeverLeftGuide):
         disperse(setup, samples=16)
