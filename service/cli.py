@@ -206,6 +206,32 @@ units_option = click.option("--units", type=click.Choice(["si", "us"]), default=
 
 @main.command()
 @day_argument
+@click.option("--entry", "entry_id", required=True, help="Id of the entry to advise on.")
+@click.option("--effect", help="Look for a motor with this effect, such as white smoke.")
+@click.option("--altitude", "altitude_m", type=click.FloatRange(min=1.0), help="The altitude aimed for. [m]")
+@click.option("--no-fixes", is_flag=True, help="Only the motor ladder: faster.")
+def advise(day: Path, entry_id: str, effect: str | None, altitude_m: float | None, no_fixes: bool) -> None:
+    """Fly every motor on offer in one entry's rocket, and find the smallest change that clears each finding."""
+    from service.planning.advise.aims import picks
+    from service.planning.advise.fixes import fixes_for
+    from service.planning.advise.ladder import motor_ladder
+    from service.planning.advise.text import advise_lines
+    from service.planning.assess import assess_entry
+
+    found, _data = _read(day)
+    entry = _entry(found, entry_id)
+    at, _age = _moment(found)
+    ladder = motor_ladder(found, entry, at=at, progress=_progress("flown"))
+    fixes: list[Any] = []
+    if not no_fixes:
+        assessed = assess_entry(found, entry, at=at)
+        fixes = fixes_for(found, entry, assessed, at=at, progress=_progress("tried"))
+    for line in advise_lines(ladder, picks(ladder, found, effect=effect, altitude_m=altitude_m), fixes):
+        click.echo(line)
+
+
+@main.command()
+@day_argument
 @click.option("-o", "--output", type=file_type, required=True, help="The PDF to write.")
 @click.option("--entry", "entry_ids", multiple=True, help="Only this entry; may be given again.")
 @paper_option
