@@ -82,9 +82,9 @@ class Change:
         if len(text.encode()) > PAYLOAD_LIMIT:
             raise TooLarge(f"audit record of {subject}", len(text.encode()), PAYLOAD_LIMIT)
         number, previous = self._number + 1, self._hash
-        values = {"number": number, "at": self.at, "who": self.who, "what": what, "subject": subject}
-        own_hash = record_hash(**values, payload=text, previous=previous)
-        self.connection.execute(audit.insert().values(**values, payload=text, previous=previous, hash=own_hash))
+        own_hash = record_hash(number, self.at, self.who, what, subject, text, previous)
+        record = AuditRecord(number, self.at, self.who, what, subject, text, previous, own_hash)
+        self.connection.execute(audit.insert().values(**vars(record)))
         self.connection.execute(audit_head.update().values(number=number, hash=own_hash))
         self._number, self._hash = number, own_hash
         return number

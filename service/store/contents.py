@@ -87,7 +87,8 @@ def _told(connection: sa.Connection) -> Iterator[tuple[str, tuple[int, str]]]:
 def _found(connection: sa.Connection, table: sa.Table) -> Iterator[tuple[str, str]]:
     asked = sa.select(*(table.c[name] for name in _SEALED[table.name]))
     for row in connection.execution_options(yield_per=100).execute(asked):
-        yield _label(table, row._mapping), _seal(table, row._mapping)
+        values = dict(row._mapping)
+        yield _label(table, values), _seal(table, values)
 
 
 def _set_back(connection: sa.Connection) -> Iterator[tuple[str, int, int]]:
