@@ -151,10 +151,12 @@ def _into_wal(connection: sqlite3.Connection) -> None:
     """Switch to write-ahead logging; that one step does not wait its turn by itself."""
     until = time.monotonic() + BUSY_TIMEOUT_S
     while connection.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+        if time.monotonic() > until:
+            raise sqlite3.OperationalError("write-ahead logging cannot be had there; expected a disk of this machine")
         try:
             connection.execute("PRAGMA journal_mode = WAL")
         except sqlite3.OperationalError as error:
-            if "locked" not in str(error) or time.monotonic() > until:
+            if "locked" not in str(error):
                 raise
         time.sleep(0.01)
 

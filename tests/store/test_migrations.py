@@ -14,7 +14,7 @@ import sqlalchemy as sa
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
-from service.store import StoreError, Unavailable, open_store, tables, upgrade
+from service.store import StoreError, Unavailable, database, open_store, tables, upgrade
 from service.store.database import Database, database_url
 from service.store.migrate import downgrade_database, upgrade_database
 
@@ -95,6 +95,14 @@ def test_the_file_is_private_and_durable(tmp_path):
             assert say("foreign_keys") == 1
             assert say("synchronous") == 2, "FULL, by SQLite's own documentation of the pragma"
             assert say("busy_timeout") >= 10_000
+
+
+def test_a_disk_without_write_ahead_logging_is_said(monkeypatch):
+    """SQLite answers with the old mode and no error where it cannot switch, as on some network drives."""
+    monkeypatch.setattr(database, "BUSY_TIMEOUT_S", 0.05)
+    with sqlite3.connect(":memory:") as never_in_wal:
+        with pytest.raises(sqlite3.OperationalError, match="a disk of this machine"):
+            database._into_wal(never_in_wal)
 
 
 def test_foreign_keys_hold(tmp_path):
