@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Annotated
 
 from pydantic import Field as Described
+from pydantic import StrictBool
 
 from service.models.base import Model, Problem
 from service.models.types import Bounded, Fraction, Name
@@ -26,6 +27,9 @@ class Policy(Model):
     """Chance of landing among people above which an entry stands at stop. [fraction]"""
     conditions_max_age_min: Annotated[float, Bounded(1.0, 1440.0, "minutes")] = 30.0
     """Age from which conditions count as stale. [minutes]"""
+    approve_over_code: StrictBool = False
+    """Whether an approval may go over a finding of a code or a club rule that stands at stop, its reason recorded.
+    Over a stop that is law none may."""
     samples: Annotated[int, Bounded(64, 65_536, "flights")] = 1024
     """Flights per dispersion, a power of two. [count]"""
     spreads: Annotated[dict[Name, Annotated[float, Bounded(0.0, 200.0)]], Described(max_length=40)] = {}

@@ -11,6 +11,7 @@ import logging
 import os
 import sys
 import threading
+from collections import deque
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from contextlib import suppress
@@ -30,6 +31,7 @@ from service.web.config import Assess
 
 BY = "assessor"  # what the audit trail calls it
 NICENESS = 10
+SWEEPS_KEPT = 20
 
 log = logging.getLogger("rangehand.background")
 
@@ -96,6 +98,7 @@ class _Day:
     again: bool = False
     recheck: bool = False
     sweep: Sweep | None = None
+    sweeps: deque[Sweep] = field(default_factory=lambda: deque(maxlen=SWEEPS_KEPT))
     broken: dict[str, tuple[Basis, str]] = field(default_factory=dict)
 
 
@@ -154,6 +157,12 @@ class Reassessor:
             state = self._days.get(day_id)
             return state.sweep if state else None
 
+    def sweeps(self, day_id: str) -> tuple[Sweep, ...]:
+        """The last passes since the start of the service, the latest first."""
+        with self._lock:
+            state = self._days.get(day_id)
+            return tuple(reversed(state.sweeps)) if state else ()
+
     def close(self) -> None:
         """Drop what has not begun; it will be found missing at the next start."""
         with self._lock:
@@ -192,6 +201,8 @@ class Reassessor:
         if not missing:
             return False
         with self._lock:
+            if state.sweep is not sweep:
+                state.sweeps.append(sweep)
             state.sweep = sweep
         ids = {entry.id: expected_id(snapshot.document, entry) for entry in missing}
         known = self._store.assessments.find(ids.values())

@@ -9,6 +9,8 @@ from service.web.callers import caller, the_store
 from service.web.errors import Misfit
 from service.web.reader import age_of, now
 
+FORBIDDEN_BY_POLICY = ("code", "club")
+
 
 def rule_on(day_id: str, entry_id: str, verdict: Verdict, assessment_id: str, based_on: int) -> Ruling:
     """Record the officer's word.
@@ -23,7 +25,7 @@ def rule_on(day_id: str, entry_id: str, verdict: Verdict, assessment_id: str, ba
     Raises
     ------
     Misfit
-        When an approval rests on conditions that are too old.
+        When an approval rests on conditions that are too old, or goes over a stop where the day's policy has none.
     StoreError
         When somebody was faster, the assessment is not the current one, or an approval lacks something.
     """
@@ -36,7 +38,21 @@ def rule_on(day_id: str, entry_id: str, verdict: Verdict, assessment_id: str, ba
             raise Misfit(
                 f"The conditions are {age.words}; enter a new reading, then rule.", [Fault("/word", age.words, limit)]
             )
+        if not policy.approve_over_code:
+            _refuse_over_code(assessment_id)
     by = caller().name()
     return store.rulings.rule(
         day_id, entry_id, verdict, by, assessment_id=assessment_id, based_on=based_on, role="rso"
     )
+
+
+def _refuse_over_code(assessment_id: str) -> None:
+    """Refuse an approval over a stop of a code or a club rule; one of law the store refuses anyway."""
+    stops = [
+        each
+        for each in the_store().assessments.get(assessment_id).findings
+        if each.standing == "stop" and each.weight in FORBIDDEN_BY_POLICY
+    ]
+    if stops:
+        faults = [Fault("/word", f"approval over: {each.statement}", "held or refused") for each in stops]
+        raise Misfit("This day's policy allows no approval over a stop of a code or a club rule.", faults)
