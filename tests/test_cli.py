@@ -20,7 +20,7 @@ from tests.planning.quick import drop, put, quick_document, too_heavy
 
 ROOT = Path(__file__).resolve().parent.parent
 STATION = ROOT / "tests" / "fixtures" / "emberwell_station.json"
-RESULTS = ["assessment.json", "footprints.geojson", "footprints.kml"]
+RESULTS = ["assessment.json", "footprints.geojson", "footprints.kml", "recovery.gpx"]
 
 
 def calm(document):

@@ -89,6 +89,37 @@ def simulate(setup: Setup, history: bool = True) -> Simulation:
     Fourth-order Runge-Kutta whose steps land on every knot of the thrust curve. Against an eighth-order integration
     of the same equations at a relative tolerance of 1e-9 the ascent errs by less than 5 mm rms and the landing point
     by less than 1 m; `rangehand bench` measures it.
+
+    Examples
+    --------
+    A rocket with given coefficients, a given thrust curve and a canopy of 0.28 m² drag area, in 5 m/s from the west:
+
+    >>> from math import radians
+    >>> from service.flight.aerodynamics import given_aerodynamics
+    >>> from service.flight.atmosphere import standard_air
+    >>> from service.flight.mass import given_mass
+    >>> from service.flight.setup import Device, Guide, Setup
+    >>> from service.flight.thrust import thrust_curve
+    >>> from service.flight.wind import constant_wind
+    >>> flight = simulate(
+    ...     Setup(
+    ...         aerodynamics=given_aerodynamics(
+    ...             diameter_m=0.041, cn_alpha_per_rad=11.0, cp_from_nose_m=0.55,
+    ...             axial_coasting=([0.0, 0.9, 1.1], [0.55, 0.6, 0.9]), damping_sum_m2=0.8, damping_about_m=0.42,
+    ...         ),
+    ...         thrust=thrust_curve([0.0, 0.05, 0.2, 0.5, 1.2, 1.6, 1.75], [0.0, 30.0, 45.0, 35.0, 28.0, 24.0, 0.0]),
+    ...         mass=given_mass(
+    ...             mass_kg=(0.53, 0.50), cg_from_nose_m=(0.42, 0.40), pitch_inertia_kgm2=(0.02, 0.019),
+    ...             roll_inertia_kgm2=1e-4, propellant_mass_kg=0.03, nozzle_from_nose_m=0.75,
+    ...         ),
+    ...         air=standard_air(),
+    ...         wind=constant_wind(5.0, radians(270.0)),
+    ...         guide=Guide(1.5),
+    ...         devices=(Device("main", 0.28, "apogee", 0.0),),
+    ...     )
+    ... )
+    >>> round(flight.figures["apogee_m"]), round(flight.landings["planned"].east_m)
+    (328, 204)
     """
     craft = pack(setup)
     areas, triggers, values = pack_devices(setup)

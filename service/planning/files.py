@@ -1,4 +1,4 @@
-"""What an assessment leaves in a folder: JSON, GeoJSON, KML. Written whole or not at all."""
+"""What an assessment leaves in a folder: JSON, GeoJSON, KML, GPX. Written whole or not at all."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ import shapely
 from geo.boundary import read_boundary, read_zone
 from geo.features import Feature
 from geo.geojson import write_geojson
+from geo.gpx import write_gpx
 from geo.kml import write_kml
 from service.models.assessment import Assessment, DayAssessment
 from service.models.day import LaunchDay
@@ -39,6 +40,7 @@ def assessment_files(day: LaunchDay, result: DayAssessment) -> Mapping[str, byte
         "assessment.json": result.model_dump_json(indent=1).encode(),
         "footprints.geojson": write_geojson(features, about).encode(),
         "footprints.kml": write_kml(features, f"{day.name}, {result.date}"),
+        "recovery.gpx": write_gpx(recovery_features(day, result), f"{day.name}, {result.date}: recovery search"),
     }
 
 
@@ -55,6 +57,23 @@ def field_features(day: LaunchDay) -> list[Feature]:
     for pad in day.field.pads:
         note = f"{pad.guide}, {pad.guide_length_m:g} m, tilt {pad.tilt_deg:g}° toward {pad.azimuth_deg:g}°"
         found.append(Feature(f"Pad {pad.name}", shapely.Point(*pad.position), "pad", note))
+    return found
+
+
+def recovery_features(day: LaunchDay, result: DayAssessment) -> list[Feature]:
+    """For the search: pads and expected landing points as waypoints, the 95 % contour of each as a track to walk."""
+    found = [each for each in field_features(day) if each.kind == "pad"]
+    for each in result.assessments:
+        planned = each.footprint("planned")
+        if planned is None or planned.landing is None:
+            continue
+        words = f"{each.rocket}: expected landing, as planned."
+        found.append(Feature(each.entry, shapely.Point(*planned.landing), "landing", words))
+        contour = next((c for c in planned.contours if c.share == 0.95), None)
+        if contour is not None:
+            shape = shapely.geometry.shape(contour.geometry)
+            words = f"{each.rocket}: 95 % of landings, as planned."
+            found.append(Feature(f"{each.entry} 95 %", shape, "contour_95", words))
     return found
 
 

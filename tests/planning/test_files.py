@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from geo.gpx import read_gpx
 from service.models.assessment import DayAssessment
 from service.planning.assess import assess_day
 from service.planning.files import assessment_files, write_whole
@@ -34,8 +35,8 @@ def polygons(geometry):
     return geometry["coordinates"] if geometry["type"] == "MultiPolygon" else [geometry["coordinates"]]
 
 
-def test_the_folder_holds_three_files(written):
-    assert set(written[2]) == {"assessment.json", "footprints.geojson", "footprints.kml"}
+def test_the_folder_holds_four_files(written):
+    assert set(written[2]) == {"assessment.json", "footprints.geojson", "footprints.kml", "recovery.gpx"}
 
 
 def test_assessment_json_reads_back_as_it_was(written):
@@ -150,3 +151,16 @@ def test_an_interruption_leaves_the_old_file_and_no_half(tmp_path, monkeypatch, 
         write_whole(path, b"new")
     monkeypatch.undo()
     assert path.read_bytes() == b"old" and os.listdir(tmp_path) == ["file.bin"]
+
+
+def test_the_search_file_holds_each_landing_and_its_ground(written):
+    """GPX 1.1: waypoints for pads and expected landings, tracks for the 95 % contours."""
+    day, result, files = written
+    found = read_gpx(files["recovery.gpx"])
+    points = {each.name: each.geometry for each in found if each.geometry.geom_type == "Point"}
+    for each in result.assessments:
+        planned = each.footprint("planned")
+        assert points[each.entry].coords[0] == pytest.approx(planned.landing, abs=1e-6)
+    tracks = {each.name for each in found if each.kind == "track"}
+    assert {f"{each.entry} 95 %" for each in result.assessments} <= tracks
+    assert all(f"Pad {pad.name}" in points for pad in day.field.pads)
