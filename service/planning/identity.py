@@ -6,6 +6,7 @@ import hashlib
 import json
 from typing import Any
 
+from service.codes.rulebook import rulebook
 from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.models.entry import Entry
@@ -25,10 +26,14 @@ def document_hash(data: bytes) -> str:
 def assessment_id(day: LaunchDay, entry: Entry, conditions: Conditions, seed: int, stale: bool) -> str:
     """Hash of the engine and of every part of the day that bears on one entry. 32 hex digits
 
-    Other entries, other motors, other pads and the forecast are left out: changing them changes nothing here.
+    Other entries, other motors, other pads and the forecast are left out: changing them changes nothing here. So are
+    the ticks of the checklist, which colour no standing; a person's word that a rule accepts in place of its limit
+    does, and counts.
     """
     day_parts = day.model_dump(
-        mode="json", by_alias=True, exclude={"entries", "motors", "forecast", "conditions", "field", "name"}
+        mode="json",
+        by_alias=True,
+        exclude={"entries", "motors", "forecast", "conditions", "field", "name", "attestations"},
     )
     field = day.field.model_dump(mode="json", by_alias=True, exclude={"pads", "name"})
     depends_on = {
@@ -38,9 +43,20 @@ def assessment_id(day: LaunchDay, entry: Entry, conditions: Conditions, seed: in
         "pads": sorted(pad.position for pad in day.field.pads),  # they set the frame
         "pad": day.pad_by_name(entry.pad).model_dump(mode="json"),
         "motor": day.motor_by_id(entry.motor).model_dump(mode="json", exclude={"price", "stock"}),
-        "entry": entry.model_dump(mode="json", by_alias=True),
+        "entry": entry.model_dump(mode="json", by_alias=True, exclude={"attestations"}),
+        "authorised": _authorisations(day, entry),
         "conditions": conditions.model_dump(mode="json"),
         "seed": seed,
         "stale": stale,
     }
     return hashlib.sha256(canonical(depends_on)).hexdigest()[:32]
+
+
+def _authorisations(day: LaunchDay, entry: Entry) -> dict[str, Any]:
+    """The attestations that bear on a finding: those of rules that may be authorised."""
+    said = {**day.attestations, **entry.attestations}
+    if not said:
+        return {}
+    rules = rulebook(day.codes, day.local_rules).rules
+    may_be = {bound.rule.id for bound in rules if bound.rule.authorisable}
+    return {rule: word.model_dump(mode="json") for rule, word in said.items() if rule in may_be}

@@ -51,7 +51,6 @@ CHANGES = {
     "mode chances": put("/mode_chances", {"no_deployment": 0.04}),
     "local rule": put("/local_rules", [DAWN]),
     "codes": put("/codes", ["practice", "us-model"]),
-    "attestation of the entry": put("/entries/0/attestations", {"adv-double": SAID}),
     "delay": put("/entries/0/delay_s", 3),
     "rocket mass": put("/entries/0/rocket/mass_kg", 0.061),
     "fin": put("/entries/0/rocket/airframe/fins/0/span_m", 0.041),
@@ -82,12 +81,23 @@ LEFT_OUT = {
     "forecast": hour,
     "another pad's tilt": put("/field/pads/1/tilt_deg", 4.0),
     "name of the day": put("/name", "Another name"),
+    "a tick of the checklist": put("/entries/0/attestations", {"adv-double": SAID}),
 }
 
 
 @pytest.mark.parametrize("change", LEFT_OUT.values(), ids=LEFT_OUT)
 def test_the_id_does_not_change_with_what_it_does_not_rest_on(change):
     assert the_id(change) == the_id()
+
+
+def test_the_id_changes_with_a_word_that_a_rule_accepts_in_place_of_its_limit():
+    airspace = put("/codes", ["practice", "us-airspace"])
+
+    def authorised(document):
+        airspace(document)
+        put("/attestations", {"us-far-night": SAID})(document)
+
+    assert the_id(authorised) != the_id(airspace)
 
 
 def test_the_id_changes_with_the_engine_the_seed_and_stale_conditions(monkeypatch):
