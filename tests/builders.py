@@ -125,7 +125,13 @@ def small_day() -> dict[str, Any]:
         "entries": [
             {
                 "id": "n1",
-                "flyer": {"name": "Flyer 1", "adult": False, "supervised": True, "certification": 0},
+                "flyer": {
+                    "name": "Flyer 1",
+                    "adult": False,
+                    "supervised": True,
+                    "responsible_adult": "Adult 1",
+                    "certification": 0,
+                },
                 "rocket": {
                     "name": "Hornero",
                     "airframe": {

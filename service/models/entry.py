@@ -34,6 +34,8 @@ class Flyer(Model):
     """Whether the flyer is 18 or older."""
     supervised: StrictBool = False
     """Whether an adult who may fly the rocket stands by."""
+    responsible_adult: Name | None = None
+    """The adult who answers for a flyer under 18; null for a flyer of age."""
     certification: Annotated[int, Bounded(0, 3)]
     """High-power certification level, 0 for none. [level]"""
     certifying: Annotated[int, Bounded(1, 3)] | None = None
@@ -42,6 +44,8 @@ class Flyer(Model):
     """Whether it is the flyer's first flight."""
 
     def problems(self) -> Iterable[Problem]:
+        if not self.adult and self.responsible_adult is None:
+            yield Problem(("responsible_adult",), "nothing", "the name of the adult who answers for a flyer under 18")
         if self.certifying is not None and self.certifying != self.certification + 1:
             yield Problem(
                 ("certifying",),

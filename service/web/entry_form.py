@@ -33,7 +33,8 @@ FLYER = (
         _NO, ("1", "yes, for level 1"), ("2", "yes, for level 2"), ("3", "yes, for level 3"))),
     FormField("/flyer/adult", "I am 18 or older", "flag"),
     FormField("/flyer/supervised", "An adult who may fly this rocket will stand by", "flag"),
-    FormField("/adult", "Name of that adult", optional=True, help="Needed for flyers under 18."),
+    FormField("/flyer/responsible_adult", "Responsible adult", optional=True,
+              help="Needed for a flyer under 18: the name of the adult who answers for the flight."),
     FormField("/flyer/first_flight", "This is my first flight", "flag"),
 )  # fmt: skip
 ROCKET = (
@@ -202,6 +203,8 @@ def document_of(form: Form, entry_id: str, before: Entry | None = None) -> dict[
         frame["transitions"] = _sets(form, airframe, old_frame, "transitions", TRANSITIONS)
         rocket["airframe"] = {name: value for name, value in frame.items() if value is not None}
     flyer = typed.get("flyer", {})
+    if flyer.get("adult"):
+        flyer.pop("responsible_adult", None)  # not needed, so not kept
     for name in ("certification", "certifying"):
         if name in flyer:
             flyer[name] = int(flyer[name])

@@ -48,9 +48,10 @@ def rule_on(day_id: str, entry_id: str, verdict: Verdict, assessment_id: str, ba
 
 def _refuse_over_code(assessment_id: str) -> None:
     """Refuse an approval over a stop of a code or a club rule; one of law the store refuses anyway."""
+    known = the_store().assessments.find([assessment_id]).get(assessment_id)  # of an unknown one the store tells
     stops = [
         each
-        for each in the_store().assessments.get(assessment_id).findings
+        for each in (known.findings if known else ())
         if each.standing == "stop" and each.weight in FORBIDDEN_BY_POLICY
     ]
     if stops:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 
 import pytest
+from pydantic import ValidationError
 
 from service.models.crosscheck import standard_pressure_hpa
 from service.models.day import LaunchDay
+from service.models.entry import Flyer
 from tests.builders import small_day
 
 
@@ -50,3 +52,16 @@ def test_defaults_are_the_stated_ones():
 def test_pressure_of_the_standard_atmosphere(height_m, pascals):
     """U.S. Standard Atmosphere, 1976, Table I: rows at 0, 1, 2 and 5 km, to half a pascal."""
     assert 100.0 * standard_pressure_hpa(height_m) == pytest.approx(pascals, abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("adult", "named", "faulty"), [(False, None, True), (False, "Adult 1", False), (True, None, False)]
+)
+def test_a_minor_comes_with_the_name_of_an_adult(adult, named, faulty):
+    """The house's own rule: whoever is under 18 flies with an adult who answers for it."""
+    flyer = {"name": "Flyer 1", "adult": adult, "certification": 0, "responsible_adult": named}
+    if faulty:
+        with pytest.raises(ValidationError, match="the adult who answers"):
+            Flyer.model_validate(flyer)
+    else:
+        assert Flyer.model_validate(flyer).responsible_adult == named

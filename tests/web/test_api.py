@@ -10,6 +10,7 @@ from service.models.day import LaunchDay
 from service.planning.demo import demo_document
 from service.web.access import BODY_LIMIT
 from tests.builders import small_day
+from tests.store.samples import assessment, finding
 from tests.web.conftest import DAY, NOW
 
 DAYS = "/api/v1/days"
@@ -203,3 +204,21 @@ def test_motors(program, store):
     assert olga("PUT", f"{HERE}/motors/new", motor | {"id": "new"}, '"0"').status_code == 200
     assert olga("DELETE", f"{HERE}/motors/i200", match='"2"').status_code == 422
     assert olga("DELETE", f"{HERE}/motors/new", match='"1"').status_code == 204
+
+
+@pytest.mark.parametrize("weight", ["law", "code", "club", "practice"])
+@pytest.mark.parametrize("allowed", [False, True])
+@pytest.mark.parametrize("reason", [None, "Seen on the bench."])
+def test_the_policy_says_whether_an_approval_goes_over_a_stop(program, store, day, weight, allowed, reason):
+    """Over law never; over a code only where the day's policy has it, and with a reason."""
+    header = store.days.header(DAY)
+    policy = header.document.policy.model_copy(update={"approve_over_code": allowed})
+    store.days.update(DAY, header.document.model_copy(update={"policy": policy}), "x", based_on=header.revision)
+    basis = store.assessments.snapshot(DAY).bases["n1"]
+    stopped = assessment("n1", "e", findings=(finding("club-a", "stop", weight),), standing="stop")
+    store.assessments.keep(DAY, [(stopped, basis)], "assessor")
+    ruling = {"assessment": "e" * 32, "word": "approved", "reason": reason}
+    answer = program("rita")("PUT", f"{HERE}/entries/n1/ruling", ruling, "*")
+    may = reason is not None and (weight == "practice" or (allowed and weight != "law"))
+    assert answer.status_code == (200 if may else 422), answer.text
+    assert ("n1" in store.rulings.latest(DAY)) == may

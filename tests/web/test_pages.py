@@ -70,7 +70,7 @@ def test_what_is_personal_is_not_kept(browser, new_browser, people, day):
 def test_a_minor_is_shown_with_the_adult(new_browser, people, day, assess):
     assess()
     page = new_browser("rita").get(f"/days/{day}/entries/n1").text
-    assert "under 18, with no adult named" in page
+    assert "under 18, with Adult 1" in page
 
 
 def test_headers(browser):

@@ -100,7 +100,7 @@ def test_us_customary_comes_in_as_si(browser, day, store):
         ({"/delay_s": "4"}, "/delay_s", "a delay that c6 offers: 3 or 5 s"),
         ({"/delay_s": ""}, "/delay_s", "the delay chosen"),
         ({"/main/diameter_m": ""}, "/main/diameter_m", "neither this size nor a descent speed"),
-        ({"/flyer/adult": ""}, "/adult", "the name of the adult"),
+        ({"/flyer/adult": ""}, "/flyer/responsible_adult", "the name of the adult"),
         ({"/flyer/certification": "3", "/flyer/certifying": "1"}, "/flyer/certifying", "null: level 3 is the last"),
         ({"/pad": "P9"}, "/pad", "expected one of those listed"),
         (
@@ -188,8 +188,6 @@ def test_the_form_gives_back_what_it_was_given(new_browser, people, day, store, 
         chosen = re.search(r'value="([^"]*)" selected', options)
         typed[name] = chosen[1] if chosen else re.search(r'value="([^"]*)"', options)[1]
     typed |= dict.fromkeys(re.findall(r'type="checkbox" id="[^"]+" name="([^"]+)" value="true" checked', page), "true")
-    if not before.entry.flyer.adult:
-        typed["/adult"] = "Flyer 2"
     answer = browser.post(path, typed)
     assert answer.status_code == 303, re.findall(r'class="fault"[^>]*>[^<]*', answer.text)
     after = store.entries.get(DAY, entry_id).entry

@@ -134,5 +134,7 @@ def adult_needed(day: LaunchDay, entry: Entry) -> bool:
 
 
 def _stopped(day: LaunchDay, entry: Entry, *, adult: bool, level: int) -> bool:
-    anyone = Flyer(name=entry.flyer.name, adult=adult, supervised=True, certification=level)
+    anyone = Flyer(
+        name=entry.flyer.name, adult=adult, supervised=True, responsible_adult=entry.flyer.name, certification=level
+    )
     return any(finding.standing == "stop" for finding in flyer_findings(day, entry, anyone))

@@ -25,7 +25,6 @@ from service.store import NotFound
 from service.web.access import access
 from service.web.background import reassessor
 from service.web.callers import caller, remember_link, the_store
-from service.web.pages.registering import adult_of
 from service.web.reader import age_of, now, units
 
 bp = Blueprint("entries", __name__)
@@ -78,7 +77,6 @@ def show(day_id: str, entry_id: str):
         ruling=store.rulings.latest(day_id).get(entry_id),
         age=age_of(day.conditions, day.policy, now()),
         told_link=_told_link(day_id, entry_id),
-        adult="" if record.entry.flyer.adult else adult_of(day_id, entry_id),
         may_mend=not record.withdrawn and may_mend(day_id, entry_id),
     )
 

@@ -23,7 +23,6 @@ from service.web.forms import Form
 from service.web.reader import units
 
 bp = Blueprint("registering", __name__)
-ADULT = "Responsible adult: "
 
 
 @bp.get("/days/<day_id>/entries/new")
@@ -58,7 +57,7 @@ def register(day_id: str):
     try:
         with _Brought(day_id, motor, by):
             reserve = motor is None and form.has("/reserve")
-            made = store.entries.add(day_id, entry, by, reserve=reserve, why=_why(form))
+            made = store.entries.add(day_id, entry, by, reserve=reserve)
     except Refused as error:
         _say(form, error)
         return _page(day_id, day, form), 422
@@ -75,7 +74,6 @@ def edit(day_id: str, entry_id: str):
     day, blank = _blank(day_id, record.entry.motor)
     form = Form.filled(tuple(blank.fields.values()), entry_form.typed_of(record.entry), units())
     form.typed["/reserve"] = "true" if record.reserved else ""
-    form.typed["/adult"] = adult_of(day_id, entry_id)
     return _page(day_id, day, form, record=record)
 
 
@@ -101,7 +99,6 @@ def mend(day_id: str, entry_id: str):
                 based_on=int(based_on) if based_on.isdecimal() and len(based_on) < 10 else 0,
                 reserve=not entry.motor.startswith(entry_form.OWN_PREFIX) and form.has("/reserve"),
                 until_ruled=asking.person is None,
-                why=_why(form),
             )
     except Refused as error:
         _say(form, error)
@@ -143,14 +140,6 @@ def outline(day_id: str):
     return jsonify(wide=drawn.wide, narrow=drawn.narrow, lacking=_lacking(form, drawn))
 
 
-def adult_of(day_id: str, entry_id: str) -> str:
-    """The responsible adult whom the flyer named last; empty for none."""
-    for version in reversed(the_store().entries.history(day_id, entry_id)):
-        if version.why.startswith(ADULT):
-            return version.why.removeprefix(ADULT)
-    return ""
-
-
 class _Brought:
     """Keeps a motor that a flyer brings, for as long as the entry that flies it is taken too."""
 
@@ -179,8 +168,6 @@ def _sent(day_id: str, held: str = "") -> tuple[LaunchDay, Form]:
 
 def _read(form: Form, entry_id: str, before: Entry | None = None) -> tuple[Entry | None, Motor | None]:
     """The entry, and the motor brought along if there is one; None for the entry when anything is wrong."""
-    if not form.has("/flyer/adult") and not form.has("/adult"):
-        form.add("/adult", "found nothing; expected the name of the adult who stands by, for a flyer under 18")
     motor, motor_id = None, entry_form.OWN_PREFIX + secrets.token_hex(4)
     brought = entry_form.own_motor(form, motor_id)
     if brought is not None:
@@ -210,11 +197,6 @@ def _say(form: Form, error: Refused) -> None:
         return
     faults = [Fault("".join(f"/{step}" for step in p.at), p.found, p.expected) for p in error.problems]
     entry_form.refuse(form, faults)
-
-
-def _why(form: Form) -> str:
-    adult = form.typed["/adult"]
-    return f"{ADULT}{adult[:100]}" if adult and not form.has("/flyer/adult") else ""
 
 
 def _earlier() -> dict[str, EntryRecord]:
