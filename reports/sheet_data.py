@@ -185,6 +185,8 @@ class EntryPage:
     cautions: tuple[Words, ...] = ()  # each gets a place for initials
     ruling: Ruling | None = None
     decides_short: Words = ""  # for the table on the first page; empty: `decides`
+    unsettled: Words = ""  # why a signature does not settle this entry: no ruling, a lapsed one
+    address: str = ""  # what the QR code beside the title leads to; empty or over 300 bytes: no code
 
     def footprint(self, mode: Mode) -> Footprint | None:
         return next((footprint for footprint in self.footprints if footprint.mode == mode), None)
@@ -210,4 +212,5 @@ class RangeSheet:
     error_sources: tuple[ErrorSource, ...] = ()
     risk_assumptions: tuple[Words, ...] = ()
     spread_meaning: str = SPREAD_MEANING
+    unsettled: tuple[Words, ...] = ()  # what the signature does not settle; prints loud on the first page
     signature: Signature | None = None

@@ -11,6 +11,7 @@ from xml.sax.saxutils import escape
 
 from reportlab.platypus import Flowable, NextPageTemplate, PageBreak, Paragraph, Spacer
 
+from reports.drawings.qr_code import qr_code, scannable
 from reports.drawings.tick_box import initial_box
 from reports.figures import UNKNOWN, Units
 from reports.pages import stationery as paper
@@ -35,6 +36,7 @@ GAP = 3.0
 MOST_UNKNOWN = 500  # letters on the first page
 MOST_TICKS = 12
 ACROSS = 3  # ticks side by side
+CODE = 50.0  # side of the code that leads to the assessment
 INITIALS = 24.0  # a box to write them in, and the space beside it
 
 
@@ -124,11 +126,19 @@ def _head(entry: EntryPage, index: int, units: Units, wide: float, form: Form) -
     title = f"{entry.entry_id}  {entry.rocket}"
     decides = entry.decides_short if form.brief and entry.decides_short else entry.decides
     who = f"{entry.flyer} · motor {entry.motor} · pad {entry.pad}"
-    return [
-        paper.PageMark(subject, entry.assessment_id, f"entry-{index}", f"{subject}: {entry.standing}"),
-        columns([_title(title, who), mark], [wide - mark_wide, mark_wide]),
+    coded = scannable(entry.address)
+    room = wide - (CODE + 6.0 if coded else 0.0)
+    told = [
+        columns([_title(title, who), mark], [room - mark_wide, mark_wide]),
         words(say(entry.answer, units) or answer(entry.footprint("planned"), units), paper.ANSWER, 260),
         lead_in("What decides it:", sentence(say(decides, units)), paper.FINDING, 300),
+    ]
+    if coded:
+        code = qr_code(entry.address, CODE, f"Assessment {entry.assessment_id}")
+        told = [columns([told, Picture(code, "RIGHT")], [room, wide - room], gap=0.0)]
+    return [
+        paper.PageMark(subject, entry.assessment_id, f"entry-{index}", f"{subject}: {entry.standing}"),
+        *told,
         Spacer(0, 2),
     ]
 

@@ -25,6 +25,7 @@ from reports.typeface import fit, fit_lines, printable
 
 MAP_TALL = 82 * mm
 MOST_LAYERS = 6
+SIGNATURE_SHARES = (0.24, 0.2, 0.25, 0.31)  # name, role, time, signature
 ROW_SHARES = (0.12, 0.17, 0.13, 0.04, 0.155, 0.095, 0.29)
 
 
@@ -51,6 +52,9 @@ def front_page(sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
         Spacer(0, 3),
         words(DEFERRAL_LONG, paper.SMALL_STRONG),
     ]
+    if sheet.unsettled:
+        story.append(Spacer(0, 3))
+        story.append(lead_in("NOT SETTLED.", " ".join(say(each, units) for each in sheet.unsettled), paper.LOUD))
     story += _cautions(sheet, units)
     story += _entries(entries, units, wide)
     story += _checklist(sheet.ticks, sheet.date, wide)
@@ -242,21 +246,18 @@ def signature_block(canvas: Canvas, left: float, top: float, wide: float, signat
     canvas.line(left, top, left + wide, top)
     canvas.setFont(paper.BOLD, 9.5)
     canvas.drawString(left, top - 12, "Range safety officer: I have read this sheet and its cautions")
-    given = (
-        (signature.by, signature.role, clock(signature.at), "digital signature in this file")
-        if signature
-        else ("",) * 4
-    )
+    # the signature's own place stays empty here: what signs the file draws itself there
+    given = (signature.by, signature.role, clock(signature.at), "") if signature else ("",) * 4
     x, base = left, top - 52
     canvas.setLineWidth(0.6)
     for name, share, value in zip(
-        ("name", "role", "date, time", "signature"), (0.26, 0.2, 0.22, 0.32), given, strict=True
+        ("name", "role", "date, time", "signature"), SIGNATURE_SHARES, given, strict=True
     ):
         room = wide * share - 10
         canvas.line(x, base, x + room, base)
         canvas.setFont(paper.PLAIN, 7)
         canvas.drawString(x, base - 9, name)
-        canvas.setFont(paper.PLAIN, 9)
-        canvas.drawString(x, base + 3, printable(fit(value, 9, room)))
+        canvas.setFont(paper.PLAIN, 8.4)
+        canvas.drawString(x, base + 3, printable(fit(value, 8.4, room)))
         x += wide * share
     canvas.restoreState()

@@ -28,6 +28,8 @@ def ruling_box(entry: EntryPage, units: Units, wide: float) -> Flowable:
     inner = wide - 12.0
     ruling = entry.ruling
     rows: list[list] = [[_choices(ruling, inner)], *_cautions(entry, units, inner)]
+    if entry.unsettled:
+        rows.insert(0, [words(say(entry.unsettled, units), paper.LOUD)])
     filled = (ruling.reason, ruling.by, ruling.role, clock(ruling.at), "") if ruling else ("",) * 5
     names = zip(("reason", "name", "role", "date, time", "signature"), filled, strict=True)
     rows.append([_places(tuple(names), tuple(inner * f for f in (0.3, 0.18, 0.11, 0.17, 0.24)))])

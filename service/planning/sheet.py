@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from typing import Literal
 from zoneinfo import ZoneInfo
@@ -77,6 +79,7 @@ def range_sheet(
     made_at: datetime,
     age_min: float | None,
     conditions: Weather | None = None,
+    address: Callable[[str], str] | None = None,
 ) -> RangeSheet:
     """The whole sheet as plain values.
 
@@ -90,11 +93,18 @@ def range_sheet(
         Age of the conditions when it was made; None prints as not known. [min]
     conditions : Weather, optional
         Those assessed, when not the day's current ones.
+    address : callable, optional
+        Gives what the code on an entry's page leads to, for an assessment's id.
     """
     ground = ground_of(day)
     weather = conditions or day.conditions
     zone = ZoneInfo(day.timezone)
-    pages = tuple(_entry_page(day, ground, day.entry_by_id(each.entry), each) for each in result.assessments)
+    pages = tuple(
+        replace(
+            _entry_page(day, ground, day.entry_by_id(each.entry), each), address=address(each.id) if address else ""
+        )
+        for each in result.assessments
+    )
     day_items = {
         item.rule: _tick(item) for each in result.assessments for item in each.checklist if item.per == "day"
     }
