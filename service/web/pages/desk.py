@@ -1,0 +1,232 @@
+"""The range safety officer's desk: all entries by what needs attention, the day's checklist, what changed."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+from datetime import datetime
+
+from flask import Blueprint, jsonify, redirect, render_template, request, session, url_for
+
+from service.models.conditions import Conditions
+from service.models.entry import Attestation
+from service.planning.compare import Change, compare
+from service.planning.part import read_part
+from service.store import AlreadyThere
+from service.web.access import access
+from service.web.background import reassessor
+from service.web.briefs import briefs
+from service.web.callers import caller, the_store
+from service.web.desk_lines import RULINGS, STANDINGS, Line, Wanted, lines_of, still_needed
+from service.web.line_up import read_line_up
+from service.web.needs import Item, items_of
+from service.web.reader import Age, age_of, now, units
+from service.web.weather_forms import quick_form
+
+bp = Blueprint("desk", __name__)
+
+
+@dataclass(frozen=True)
+class Changed:
+    """What one pass over the day changed: entries in order, those that got worse first."""
+
+    finished_at: datetime | None
+    changes: tuple[Change, ...]
+    same: int
+    lapsed: tuple[str, ...]
+    before: Conditions | None
+    after: Conditions | None
+
+
+@bp.get("/days/<day_id>/desk")
+@access("rso", "organiser")
+def desk(day_id: str):
+    """All entries, with filters and search; conditions and a reading at the top."""
+    store = the_store()
+    day = store.day_document(day_id)
+    kept = store.weather.current(day_id)
+    every, age = desk_lines(day_id)
+    wanted = Wanted(
+        *(request.args.get(name, "").strip()[:120] for name in ("standing", "ruling", "pad", "flyer", "text"))
+    )
+    told = next((each for each in every if each.entry_id == request.args.get("told")), None)
+    return render_template(
+        "desk.html",
+        day_id=day_id,
+        day=day,
+        conditions=kept,
+        age=age,
+        form=quick_form(day, kept.document, units()),
+        lines=[each for each in every if wanted.takes(each)],
+        total=len(every),
+        wanted=wanted,
+        standings=STANDINGS,
+        rulings=RULINGS,
+        pads=[each.name for each in day.field.pads],
+        flyers=sorted({each.flyer for each in every}),
+        counts=_counts(every),
+        day_items=[each for each in day_items(day_id) if not each.ticked],
+        progress=reassessor().progress(day_id),
+        changed=last_change(day_id),
+        stamp=stamp(day_id),
+        still_needed=still_needed,
+        told=told,
+        following=next_of(every, told.entry_id if told else ""),
+        notes=session.pop("weather_notes", []),
+        may_rule="rso" in caller().roles(day_id),
+    )
+
+
+@bp.get("/days/<day_id>/desk/state")
+@access("rso", "organiser")
+def state(day_id: str):
+    """How far assessing is, and a stamp that is another one as soon as anything on the desk is: JSON to poll."""
+    found = reassessor().progress(day_id)
+    return jsonify(
+        total=found.total, done=found.done, pending=found.pending, failed=list(found.failed), stamp=stamp(day_id)
+    )
+
+
+@bp.get("/days/<day_id>/checklist")
+@access("rso", "organiser")
+def checklist(day_id: str):
+    """What is seen to once a day."""
+    return _checklist_page(day_id)
+
+
+@bp.post("/days/<day_id>/checklist")
+@access("rso", "organiser")
+def tick_day(day_id: str):
+    """Tick items of the day, or take one back."""
+    store = the_store()
+    back = request.form.get("take_back", "")
+    if back:
+        store.attestations.take_back(day_id, "", back, caller().name())
+        return redirect(url_for("desk.checklist", day_id=day_id), 303)
+    by = request.form.get("by", "").strip()
+    known = {each.rule for each in day_items(day_id)}
+    chosen = [each for each in request.form.getlist("tick") if each in known]
+    if not by or not chosen:
+        fault = "Say who answers for it: a name is missing." if chosen else "Nothing was ticked."
+        return _checklist_page(day_id, by=by, chosen=chosen, fault=fault), 422
+    already = tick(day_id, "", chosen, by, request.form.get("note", ""))
+    if already:
+        return _checklist_page(day_id, by=by, fault=" ".join(already)), 409
+    return redirect(url_for("desk.checklist", day_id=day_id), 303)
+
+
+def _checklist_page(day_id: str, by: str = "", chosen: list[str] | None = None, fault: str = "") -> str:
+    store = the_store()
+    person = caller().person
+    return render_template(
+        "checklist.html",
+        day_id=day_id,
+        day=store.day_document(day_id),
+        items=day_items(day_id),
+        by=by or (person.name if person else ""),
+        chosen=chosen or [],
+        fault=fault,
+        progress=reassessor().progress(day_id),
+    )
+
+
+def tick(day_id: str, entry_id: str, rules: list[str], by: str, note: str = "") -> list[str]:
+    """Tick items; answers with a sentence for each that somebody else had ticked already.
+
+    Raises
+    ------
+    DocumentRefused
+        Where the name or the note is none.
+    """
+    stated = {"by": by, "at": now().isoformat(timespec="seconds"), "note": note.strip() or None}
+    word, told = read_part(Attestation, stated, name="the tick"), []
+    for rule in rules:
+        try:
+            the_store().attestations.add(day_id, entry_id, rule, word, caller().name())
+        except AlreadyThere as error:
+            told.append(str(error)[:1].upper() + str(error)[1:] + ".")
+    return told
+
+
+def desk_lines(day_id: str) -> tuple[list[Line], Age]:
+    """Every entry as the desk lists it, and the age of the conditions."""
+    store = the_store()
+    seen, day = store.desk(day_id), store.day_document(day_id)
+    age = age_of(seen.conditions.document, day.policy, now())
+    found = briefs(each.assessed.assessment_id for each in seen.lines if each.assessed and each.assessed.fresh)
+    flown = {each.flight.entry for each in store.flights.all(day_id) if each.flight.happened != "misfire"}
+    ticks = store.attestations.all(day_id)
+    return lines_of(seen, day, found, ticks, age, reassessor().failures(day_id), flown), age
+
+
+def next_of(lines: list[Line], but: str = "") -> Line | None:
+    """The next entry that waits for a ruling."""
+    return next((each for each in lines if each.entry_id != but and each.rank < 6 and each.brief is not None), None)
+
+
+def day_items(day_id: str) -> list[Item]:
+    """What is seen to once a day: every such item that any entry's assessment asks for."""
+    store = the_store()
+    ids = [each.assessment_id for each in store.assessments.current(day_id).values()]
+    ticks, items = store.attestations.all(day_id), {}
+    for brief in briefs(ids).values():
+        for item in items_of(brief.checklist, "", ticks):
+            if item.per == "day":
+                items.setdefault(item.rule, item)
+    return sorted(items.values(), key=lambda item: (item.ticked, item.rule))
+
+
+def last_change(day_id: str) -> Changed | None:
+    """What the last change of the day did to entries that were assessed before; None where nothing did."""
+    store = the_store()
+    for sweep in reassessor().sweeps(day_id):
+        pairs = {key: each for key, each in dict(sweep.moved).items() if each.before is not None}
+        if not pairs:
+            continue
+        wanted = {one for each in pairs.values() if each.before for one in (each.before.assessment_id, each.after_id)}
+        found = store.assessments.find(wanted)
+        changes = []
+        for each in pairs.values():
+            before = found.get(each.before.assessment_id) if each.before else None
+            after = found.get(each.after_id)
+            if before is not None and after is not None and before.id != after.id:
+                changes.append(compare(before, after))
+        telling = [each for each in changes if each.standing_changed or each.findings]
+        history = store.weather.history(day_id)
+        weather = any(each.new_conditions for each in changes) and len(history) > 1
+        return Changed(
+            sweep.finished_at,
+            tuple(sorted(telling, key=lambda each: (not each.worse, not each.standing_changed, each.entry))),
+            len(changes) - len(telling),
+            tuple(sorted(sweep.lapsed)),
+            history[-2].document if weather else None,
+            history[-1].document if weather else None,
+        )
+    return None
+
+
+def stamp(day_id: str) -> str:
+    """A short text that changes with anything that the desk, the pads or the log show."""
+    store = the_store()
+    seen = store.desk(day_id)
+    told = [
+        [line.record.id, line.record.revision, line.assessed and [line.assessed.assessment_id, line.assessed.fresh],
+         line.ruling and [line.ruling.number, line.ruling.state]]
+        for line in seen.lines
+    ]  # fmt: skip
+    ticks = {entry: sorted(given) for entry, given in store.attestations.all(day_id).items()}
+    flights = [[each.number, each.revision] for each in store.flights.all(day_id)]
+    line_up = read_line_up(store, day_id, [line.record.id for line in seen.lines]).revision
+    whole = [seen.day_revision, seen.conditions.revision, told, ticks, flights, line_up]
+    stale = age_of(seen.conditions.document, store.days.header(day_id).document.policy, now()).stale
+    return hashlib.sha256(json.dumps([*whole, stale]).encode()).hexdigest()[:16]
+
+
+def _counts(lines: list[Line]) -> dict[str, int]:
+    """How many there are of each, for the line above the list."""
+    found = {word: 0 for word, _ in RULINGS}
+    for line in lines:
+        found[line.state] += 1
+    found["attention"] = sum(1 for line in lines if line.rank < 6)
+    return found

@@ -1,0 +1,94 @@
+"""The forms of the weather intake: a reading by hand, a METAR, winds aloft, a forecast."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from service.models.conditions import SURFACE_HEIGHT_M, Conditions
+from service.models.day import LaunchDay
+from service.planning.errors import Fault
+from service.planning.quantities import Units, from_si
+from service.planning.weather.errors import WeatherRefused
+from service.web.forms import Form, FormField
+
+QUICK = (
+    FormField("/wind_speed", "Mean wind", "number", quantity="wind_speed", needed=True),
+    FormField("/wind_from_deg", "Comes from", "number", unit="° true"),
+    FormField("/wind_gust", "Gust", "number", quantity="wind_speed"),
+    FormField("/temperature", "Temperature", "number", quantity="temperature"),
+    FormField("/pressure", "Pressure", "number", quantity="pressure"),
+)
+LONGER = (
+    FormField(
+        "/pressure_is",
+        "The pressure is",
+        "choice",
+        choices=(("station", "as read at the pads"), ("altimeter", "an altimeter setting, for sea level")),
+        default="station",
+    ),
+    FormField("/observed_at", "Read at", "moment", help="Now, if left empty."),
+    FormField("/wind_height", "Meter held at", "number", quantity="length", help="2 m (7 ft), if left empty."),
+    FormField("/humidity_percent", "Relative humidity", "number", unit="%"),
+    FormField("/cloud_oktas", "Cloud", "number", unit="eighths of the sky"),
+    FormField("/cloud_base", "Cloud base above the field", "number", quantity="length"),
+    FormField("/visibility", "Visibility", "number", quantity="length"),
+    FormField("/source", "Read with", help="A hand-held meter at the pads, if left empty."),
+)
+READING = QUICK + LONGER
+METAR = (
+    FormField("/metar", "Report", "lines", needed=True, help="One METAR or SPECI, as it was sent."),
+    FormField("/distance_km", "Airfield is away by", "number", unit="km"),
+    FormField("/station_elevation_m", "Airfield above sea level", "number", quantity="length"),
+    FormField(
+        "/variable_from_deg",
+        "Direction to reckon with",
+        "number",
+        unit="° true",
+        help="Only where the report calls the wind variable: the bearing that carries toward people, say.",
+    ),
+)
+ALOFT = (
+    FormField(
+        "/bulletin",
+        "Bulletin",
+        "lines",
+        needed=True,
+        help="The whole FB text with its headings and its spaces: a group belongs to the height above it.",
+    ),
+    FormField("/station", "Nearest station", needed=True),
+    FormField("/distance_km", "Away by", "number", unit="km", needed=True),
+    FormField("/station_2", "Second station"),
+    FormField("/distance_2_km", "Away by", "number", unit="km"),
+)
+
+
+def quick_form(day: LaunchDay, current: Conditions, units: Units) -> Form:
+    """The reading's form, filled from the last surface reading."""
+    low = current.wind[0]
+    typed = {
+        "wind_speed": from_si(round(low.speed_mps, 1), "wind_speed", units),
+        "wind_from_deg": f"{low.from_deg:.0f}",
+        "wind_gust": "" if low.gust_mps is None else from_si(round(low.gust_mps, 1), "wind_speed", units),
+        "temperature": from_si(round(current.temperature_c, 1), "temperature", units),
+        "pressure": from_si(round(current.pressure_hpa, 1), "pressure", units),
+    }
+    if low.height_m > SURFACE_HEIGHT_M:
+        typed = {key: text for key, text in typed.items() if not key.startswith("wind")}
+    if units == "us":  # a meter shows one place, a barometer two
+        typed = {key: text and f"{float(text):.{2 if key == 'pressure' else 1}f}" for key, text in typed.items()}
+        typed["wind_from_deg"] = f"{low.from_deg:.0f}"
+    return Form.empty(READING, units, day.timezone, **typed)
+
+
+def refuse_weather(form: Form, refused: WeatherRefused, names: dict[str, str] | None = None) -> None:
+    """Put what the intake refused beside the fields; a place that is no field is told above them."""
+    form.refuse(_faults(form, refused, names or {}))
+
+
+def _faults(form: Form, refused: WeatherRefused, names: dict[str, str]) -> Iterable[Fault]:
+    for fault in refused.faults:
+        at = "/" + names.get(fault.where, fault.where).lstrip("/")
+        if at in form.fields:
+            yield Fault(at, fault.found, fault.expected)
+        else:
+            form.general.append(f"{fault.where}: found {fault.found}; expected {fault.expected}")
