@@ -1,0 +1,68 @@
+"""The search: a coarse grid over all settings within the limit, then downhill from its best on finer and finer steps.
+
+The landing point moves almost evenly with the lean, so the distance has one valley; what keeps off people cuts
+pieces out of it, which is why several starts go down.
+"""
+
+from __future__ import annotations
+
+from service.planning.aim.landings import Landed, Landings
+from service.planning.aim.settings import STEPS, Setting, coarse_grid, neighbours
+
+STARTS = 4
+START_APART_DEG = 3.0
+RECHECKED = 12  # settings at most that are flown again with all flights
+RECHECK_APART_DEG = 1.5
+
+
+def solve(landings: Landings, most_half_deg: int, also: tuple[Setting, ...] = ()) -> list[tuple[Setting, Landed]]:
+    """All settings flown, best first. `also` are starts beside the grid's best."""
+    for each in (*coarse_grid(most_half_deg), *also):
+        landings.at(each)
+    starts = [each for each, _ in spaced(ranked(landings), START_APART_DEG, STARTS)]
+    for start in dict.fromkeys((*starts, *also)):
+        if start in landings.known:
+            _descend(landings, start, most_half_deg)
+    return ranked(landings)
+
+
+def ranked(landings: Landings) -> list[tuple[Setting, Landed]]:
+    """Best first; of equals the smaller lean."""
+    return sorted(landings.known.items(), key=lambda each: (each[1].key, each[0]))
+
+
+def spaced(best_first: list[tuple[Setting, Landed]], apart_deg: float, most: int) -> list[tuple[Setting, Landed]]:
+    """The best ones that do not crowd each other."""
+    kept: list[tuple[Setting, Landed]] = []
+    for each in best_first:
+        if len(kept) < most and all(each[0].apart_deg(other) >= apart_deg for other, _ in kept):
+            kept.append(each)
+    return kept
+
+
+def _descend(landings: Landings, here: Setting, most_half_deg: int) -> None:
+    found = landings.known[here]
+    for tilt_step, azimuth_step in STEPS:
+        while True:
+            around = [
+                (landed, each)
+                for each in neighbours(here, tilt_step, azimuth_step, most_half_deg)
+                if (landed := landings.at(each)) is not None
+            ]
+            best, where = min(around, key=lambda each: (each[0].key, each[1]), default=(found, here))
+            if not best.key < found.key:
+                break
+            found, here = best, where
+
+
+def confirmed(best_first: list[tuple[Setting, Landed]], whole: Landings) -> tuple[Setting, Landed] | None:
+    """The best that all flights bear out: few may have missed the people that a ballistic flight could reach."""
+    again: list[tuple[Setting, Landed]] = []
+    for setting, few in spaced(best_first, RECHECK_APART_DEG, RECHECKED):
+        landed = whole.at(setting)
+        if landed is None:
+            continue
+        again.append((setting, landed))
+        if landed.key[:3] <= few.key[:3]:
+            break
+    return min(again, key=lambda each: (each[1].key, each[0]), default=None)

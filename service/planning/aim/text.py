@@ -1,0 +1,41 @@
+"""A setting as lines for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from service.models.aiming import Aiming, AimSetting
+from service.planning.aim.wording import setting_words
+from service.planning.table import share_words
+
+
+def aim_lines(aiming: Aiming) -> Iterator[str]:
+    """The answer first, then what it rests on."""
+    yield f"{aiming.entry}  {aiming.rocket}, pad {aiming.pad}, conditions of {aiming.conditions_at}"
+    yield f"  {aiming.words}"
+    yield f"  {aiming.gains}"
+    yield f"  {aiming.worst_why}"
+    yield f"  Target: {aiming.target_name}. {aiming.limit_words} Searched in steps of {aiming.step}."
+    yield ""
+    yield f"  {'setting':<48}{'to the target':>14}{'outside':>10}{'people':>10}{'people, nothing open':>22}"
+    for name, each in (("now", aiming.before), ("found", aiming.after), ("not to be used", aiming.worst)):
+        yield _row(name, each)
+    yield ""
+    stands = f"{aiming.standing_after}, now {aiming.standing_before}"
+    yield f"  Standing by a full assessment of {aiming.samples:,} flights: {stands}."
+    if aiming.clears:
+        yield f"  Stands better: {', '.join(aiming.clears)}."
+    yield from (f"  Stands worse: {each}" for each in aiming.worsens)
+    if aiming.changes and aiming.pad_shared_with:
+        others = ", ".join(aiming.pad_shared_with)
+        yield f"  The pad also serves {others}: set it for this flight only, or assess those again."
+    yield from (f"  {note}" for note in aiming.notes)
+    yield "  Local code, the authority having jurisdiction and the range safety officer come first."
+
+
+def _row(name: str, each: AimSetting) -> str:
+    where = f"{name}: {setting_words(each.tilt_deg, each.azimuth_deg)}"
+    people, ballistic = (
+        "unknown" if share is None else share_words(share) for share in (each.people_share, each.ballistic_people_share)
+    )
+    return f"  {where:<48}{each.distance_m:>12,.0f} m{share_words(each.outside_share):>10}{people:>10}{ballistic:>22}"

@@ -1,0 +1,73 @@
+"""What is said about a setting."""
+
+from __future__ import annotations
+
+from service.models.assessment import Chance
+from service.models.entry import Entry
+from service.models.field import Pad
+from service.planning.aim.landings import Landed
+from service.planning.words import distance_in_words, of_100
+
+
+def setting_words(tilt_deg: float, azimuth_deg: float) -> str:
+    """A setting as it is called out at the pad.
+
+    >>> setting_words(0.0, 0.0), setting_words(4.5, 230.0)
+    ('upright', '4.5° from vertical toward 230°')
+    """
+    return "upright" if tilt_deg == 0.0 else f"{tilt_deg:g}° from vertical toward {azimuth_deg:g}°"
+
+
+def words(before: Pad, after: Pad, kept: bool) -> str:
+    """What to do."""
+    now = setting_words(before.tilt_deg, before.azimuth_deg)
+    if kept:
+        return f"Leave pad {before.name} as it is, {now}: nothing tried brings the landings nearer."
+    return f"Set pad {after.name} to {setting_words(after.tilt_deg, after.azimuth_deg)} (now {now})."
+
+
+def gains(before: Landed, after: Landed, was: Chance | None, will: Chance | None) -> str:
+    """What the setting brings, in figures."""
+    now, then = distance_in_words(before.distance_m), distance_in_words(after.distance_m)
+    near = f"Mean landing {then} from the target, before {now}"
+    if was is None or will is None:
+        return f"{near}; the chance inside is not known."
+    return f"{near}; inside in {of_100(will.estimate)}, before {of_100(was.estimate)}."
+
+
+def worst_why(worst: Landed, spoken_for: bool) -> str:
+    """Why this one is not to be used."""
+    where = setting_words(worst.tilt_deg, worst.azimuth_deg)
+    end = f"the mean landing is {distance_in_words(worst.distance_m)} from the target."
+    if spoken_for and worst.ballistic_people > 0.0:
+        return (
+            f"Do not set it {where}: with nothing open it comes down among people in {of_100(worst.ballistic_people)}, "
+            f"as planned in {of_100(worst.people)}; {end}"
+        )
+    if spoken_for and worst.people > 0.0:
+        return f"Do not set it {where}: it comes down among people in {of_100(worst.people)}; {end}"
+    return f"Do not set it {where}: it comes down outside the boundary in {of_100(worst.outside)}; {end}"
+
+
+def notes(entry: Entry, pad: Pad, spoken_for: bool, after: Landed, outside_limit: bool) -> tuple[str, ...]:
+    """What has to be known beside the setting."""
+    found = [
+        "The landing point is the mean of the dispersed planned flights; every setting flew the same draws.",
+        "It holds for the wind it was worked out in, and for this rocket and motor only.",
+    ]
+    if outside_limit:
+        found.append(f"The pad leans further now ({pad.tilt_deg:g}°) than the codes in force allow.")
+    if not spoken_for:
+        found.append("No zone of people is drawn, so a flight with nothing open could not be kept off them.")
+    elif after.ballistic_people > 0.0:
+        found.append(
+            "With nothing open it may come down among people with every setting tried; "
+            f"with this one in {of_100(after.ballistic_people)}."
+        )
+    if after.toward_people:
+        found.append("It leans toward people or parked cars; the settings that do not are worse for people.")
+    if after.people > 0.0:
+        found.append(f"As planned it comes down among people in {of_100(after.people)}.")
+    if entry.motor_count > 1:
+        found.append("The search flew the cluster whole; the assessment covers one motor that stays unlit.")
+    return tuple(found)
