@@ -11,16 +11,10 @@ from zoneinfo import ZoneInfo
 
 import click
 
+from service.commands import COMMANDS, EXIT_REFUSED, Refusal
 from service.version import VERSION, engine
 
 EXIT_STOP = 1  # something stops, or is not known
-EXIT_REFUSED = 2  # the document or the call cannot be used
-
-
-class Refusal(click.ClickException):
-    """An input that cannot be used: said in a sentence, exit status 2, nothing written."""
-
-    exit_code = EXIT_REFUSED
 
 
 def _read(path: Path) -> tuple[Any, bytes]:
@@ -293,6 +287,10 @@ def about() -> None:
     for edition in editions(all_codes()):
         checked = f"checked {edition.checked_on.isoformat()}" if edition.checked_on else "not confirmed by an organiser"
         click.echo(f"  {edition.id}: {edition.title}, edition {edition.edition}, {checked}")
+
+
+for command in COMMANDS:
+    main.add_command(command)
 
 
 if __name__ == "__main__":

@@ -57,5 +57,7 @@ class Config:
     clock: Callable[[], datetime] = utc_now
     demo: bool = False
     """Say on every page that nothing here is kept."""
+    key_passphrase: str = field(default="", repr=False)
+    """Opens the club's key, so that officers need not type it to sign; empty: they do."""
     password_cost: tuple[int, int] = (3, 65536)
     """Argon2id passes and memory in KiB (RFC 9106, section 4, second recommended option)."""

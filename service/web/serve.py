@@ -22,9 +22,11 @@ from pathlib import Path
 
 from service.planning.check import read_day
 from service.planning.demo import demo_document
-from service.store import Store, open_store
+from service.planning.signing.club_key import ClubKey
+from service.store import AlreadyThere, Store, open_store
 from service.store.people import Person, Role
 from service.web.app import create_app
+from service.web.club import club_key, make_club_key
 from service.web.config import Config
 from service.web.passwords import Passwords
 
@@ -40,17 +42,27 @@ DEMO_PASSWORD_WORDS = ("heron", "meadow", "lantern", "willow", "kestrel", "barle
 Say = Callable[[str], None]
 
 
-def initialise(where: str, *, login: str, name: str, password: str) -> Person:
-    """Make the tables and the first organiser, who may organise every launch day.
+def initialise(
+    where: str, *, login: str, name: str, password: str, club: str = "Rocket club", passphrase: str = ""
+) -> tuple[Person, ClubKey | None]:
+    """Make the tables, the club's key and the first organiser, who may organise every launch day.
+
+    Without a passphrase no key is made, and nothing can be signed.
 
     Raises
     ------
     StoreError
-        If the database cannot be made, or the login is there already.
+        If the database cannot be made, or the login or the key is there already.
+    SigningRefused
+        If the passphrase is too short.
     """
     passwords = Passwords(*Config().password_cost)
     with open_store(where) as store:
-        return store.people.add(login, name, passwords.hash(password), "init", roles={"organiser": ""})
+        if passphrase and club_key(store) is not None:
+            raise AlreadyThere("found the club's key already; expected a database that is not set up")
+        person = store.people.add(login, name, passwords.hash(password), "init", roles={"organiser": ""})
+        key = make_club_key(store, club, passphrase, datetime.now(UTC), "init") if passphrase else None
+        return person, key
 
 
 def serve(
@@ -58,7 +70,7 @@ def serve(
 ) -> None:
     """Serve a database until interrupted. Prints the addresses that phones can use, and a QR code of the first."""
     with open_store(where) as store:
-        run(config or Config(secret_key=secret_key(where)), store, host=host, port=port, say=say)
+        run(config or settings_of(where), store, host=host, port=port, say=say)
 
 
 def serve_demo(*, host: str = "0.0.0.0", port: int = PORT, say: Say = print) -> None:
@@ -84,10 +96,11 @@ def demo_store() -> Iterator[tuple[Store, Config, str, str]]:
         return datetime.now(UTC) + offset
 
     password = "-".join(secrets.choice(DEMO_PASSWORD_WORDS) for _ in range(3)) + f"-{secrets.randbelow(90) + 10}"
-    config = Config(clock=clock, demo=True)
+    config = Config(clock=clock, demo=True, key_passphrase=password)
     with tempfile.TemporaryDirectory(prefix="rangehand-demo-") as folder:
         with open_store(Path(folder) / "demo.db", clock) as store:
             day_id = store.import_day(day, "demo", day_id=DEMO_DAY)
+            make_club_key(store, "Heron Meadow Rocket Club", password, clock(), "demo")
             hashed = Passwords(*config.password_cost).hash(password)
             for login, name, role, where in DEMO_PEOPLE:
                 store.people.add(login, name, hashed, "demo", roles={role: where})
@@ -138,6 +151,11 @@ def announce(found: list[str], say: Say = print) -> None:
         for line in qr_lines(found[0]):
             say(line)
     say("Stop it with Ctrl-C.")
+
+
+def settings_of(where: str) -> Config:
+    """What the environment says of the service on a database."""
+    return Config(secret_key=secret_key(where), key_passphrase=os.environ.get("RANGEHAND_KEY_PASSPHRASE", ""))
 
 
 def addresses(host: str, port: int) -> list[str]:

@@ -26,7 +26,7 @@ def cheap(monkeypatch):
 
 def test_the_first_organiser(tmp_path):
     where = str(tmp_path / "day.db")
-    person = serve.initialise(where, login="olga", name="Olga", password="seven plain herons")
+    person, _key = serve.initialise(where, login="olga", name="Olga", password="seven plain herons")
     with open_store(where) as store:
         assert store.people.roles(person.id, "") == {"organiser"}
     with pytest.raises(AlreadyThere):

@@ -1,0 +1,253 @@
+"""Commands about the service and its store: set-up, serving, the audit trail, signatures, whole days in and out."""
+
+from __future__ import annotations
+
+import getpass
+import json
+import os
+import secrets
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import click
+
+EXIT_BAD = 1  # the trail is broken; the file is not what was signed by those who are trusted
+EXIT_REFUSED = 2
+DATABASE = "rangehand.db"
+
+file_type = click.Path(dir_okay=False, path_type=Path)
+database_option = click.option(
+    "--database",
+    "where",
+    envvar="RANGEHAND_DATABASE_URL",
+    default=DATABASE,
+    show_default=True,
+    help="A file, or a URL such as postgresql://host/name.",
+)
+
+
+class Refusal(click.ClickException):
+    """An input that cannot be used: said in a sentence, exit status 2, nothing written."""
+
+    exit_code = EXIT_REFUSED
+
+
+@contextmanager
+def _store(where: str) -> Iterator[Any]:
+    """An existing store. What it refuses is said in a sentence."""
+    from service.store import StoreError, open_store
+
+    _there(where)
+    try:
+        with open_store(where) as store:
+            yield store
+    except StoreError as error:
+        raise Refusal(str(error)) from None
+
+
+def _there(where: str) -> None:
+    path = where.removeprefix("sqlite:///")
+    if "://" not in path and not Path(path).is_file():
+        raise Refusal(f"{path}: no database is there; make one with: rangehand init --database {path}")
+
+
+@click.command()
+@database_option
+@click.option("--club", help="The club's name: it stands in every signature. Asked for where it is not given.")
+@click.option("--login", default="organiser", show_default=True, help="Login of the first organiser.")
+@click.option("--name", default="Organiser", show_default=True, help="Their name.")
+@click.option("--ask-password", is_flag=True, help="Ask for the password rather than make one.")
+@click.option("--certificate", "certificate_path", type=file_type, help="Write the club's certificate here as well.")
+def init(
+    where: str, club: str | None, login: str, name: str, ask_password: bool, certificate_path: Path | None
+) -> None:
+    """Set the service up: the database, the club's key, the first organiser.
+
+    The passphrase of the key comes from RANGEHAND_KEY_PASSPHRASE, is asked for, or is made and printed where nobody
+    can be asked. It is kept nowhere: without it no sheet can be signed.
+    """
+    from service.planning.signing.club_key import fingerprint
+    from service.planning.signing.errors import SigningRefused
+    from service.store import StoreError
+    from service.web.passwords import password_fault
+    from service.web.serve import initialise
+
+    if club is None:
+        club = click.prompt("The club's name") if sys.stdin.isatty() else "Rocket club"
+    password, made_password = _secret("Password of the first organiser", "", ask_password)
+    if password_fault(password):
+        raise Refusal(f"password: {password_fault(password)}")
+    passphrase, made_passphrase = _secret("Passphrase of the club's key", "RANGEHAND_KEY_PASSPHRASE", True)
+    try:
+        person, key = initialise(where, login=login, name=name, password=password, club=club, passphrase=passphrase)
+    except (StoreError, SigningRefused) as error:
+        raise Refusal(str(error)) from None
+    click.echo(f"Database: {_shown(where)}")
+    click.echo(f"First organiser: login {person.login}")
+    if made_password:
+        click.echo(f"  first password, printed this once: {password}")
+        click.echo("  change it on the page Account after signing in")
+    click.echo(f"Key of {club}: certificate SHA-256 {fingerprint(key.certificate_pem)}")
+    if made_passphrase:
+        click.echo(f"  passphrase, printed this once and kept nowhere: {passphrase}")
+        click.echo("  write it down: no sheet can be signed without it")
+    if certificate_path is not None:
+        from service.planning.files import write_whole
+
+        write_whole(certificate_path, key.certificate_pem.encode())
+        click.echo(f"Certificate: {certificate_path}")
+    click.echo(f"Next: rangehand serve{'' if where == DATABASE else f' --database {_shown(where)}'}")
+
+
+def _secret(what: str, variable: str, ask: bool) -> tuple[str, bool]:
+    """A secret from the environment, from whoever sits there, or made; and whether it was made."""
+    if variable and os.environ.get(variable):
+        return os.environ[variable], False
+    if ask and sys.stdin.isatty():
+        given = getpass.getpass(f"{what}: ")
+        if given != getpass.getpass("Again: "):
+            raise Refusal(f"{what.lower()}: the two are not the same")
+        return given, False
+    return "-".join(secrets.token_hex(2) for _ in range(5)), True
+
+
+def _shown(where: str) -> str:
+    """A database as it may be printed: without its password."""
+    from service.store.database import database_url
+
+    return database_url(where).render_as_string(hide_password=True) if "://" in where else where
+
+
+@click.command()
+@database_option
+@click.option("--host", default="0.0.0.0", show_default=True, help="Address to listen on.")
+@click.option("--port", type=click.IntRange(0, 65535), default=8080, show_default=True)
+@click.option("--demo", is_flag=True, help="A ready-made demo day in a throw-away database, with printed passwords.")
+def serve(where: str, host: str, port: int, demo: bool) -> None:
+    """Serve the pages and the API until interrupted. Prints the addresses for phones, and a QR code.
+
+    With RANGEHAND_KEY_PASSPHRASE in the environment officers sign without typing the passphrase of the club's key.
+    """
+    from service.store import StoreError
+    from service.web import serve as web
+
+    try:
+        if demo:
+            web.serve_demo(host=host, port=port, say=click.echo)
+        else:
+            _there(where)
+            web.serve(where, host=host, port=port, say=click.echo)
+    except StoreError as error:
+        raise Refusal(str(error)) from None
+    except OSError as error:
+        raise Refusal(f"--host {host} --port {port}: {(error.strerror or str(error)).lower()}") from None
+
+
+@click.command()
+@database_option
+@click.option("--head", help="Number and hash of a record noted earlier, as NUMBER:HASH, to hold the trail against.")
+def audit(where: str, head: str | None) -> None:
+    """Check the audit trail and what it vouches for. Exit status 1 names the first broken link."""
+    noted = None
+    if head is not None:
+        number, _, noted_hash = head.partition(":")
+        if not number.isdecimal() or len(noted_hash) != 64:
+            raise Refusal(f"--head {head}: expected a number, a colon and a hash of 64 digits, such as 12:9f86d0...")
+        noted = (int(number), noted_hash.lower())
+    with _store(where) as store:
+        report = store.verify_chain(noted)
+    if report.broken is not None:
+        click.echo(f"Broken at {report.broken}")
+        raise SystemExit(EXIT_BAD)
+    click.echo(f"Whole: {report.count} record{'' if report.count == 1 else 's'}, head {report.count}:{report.head}")
+
+
+@click.command()
+@click.argument("file", type=file_type)
+@database_option
+@click.option("--certificate", "certificates", type=file_type, multiple=True, help="Trust this certificate (PEM) only.")
+def verify(file: Path, where: str, certificates: tuple[Path, ...]) -> None:
+    """Check the signatures of a sheet. Exit status 0 when it is untouched since the club signed it, else 1.
+
+    Trusted is the key of the club in the database, or the certificates that are named. Nothing is fetched.
+    """
+    from service.planning.signing.club_key import fingerprint
+    from service.planning.signing.errors import SigningRefused
+    from service.planning.signing.verify import verify as verdict_on
+    from service.web.club import trusted
+
+    if certificates:
+        roots = [_bytes(path).decode("ascii", "replace") for path in certificates]
+    else:
+        with _store(where) as store:
+            roots = trusted(store)
+    try:
+        for root in roots:
+            fingerprint(root)
+    except SigningRefused as error:
+        raise Refusal(f"--certificate: {error}") from None
+    verdict = verdict_on(_bytes(file), roots)
+    click.echo(f"{file.name}: {verdict.sentence}")
+    for line in verdict.lines:
+        click.echo(f"  {line}")
+    if not verdict.good:
+        raise SystemExit(EXIT_BAD)
+
+
+@click.command("export")
+@click.argument("day_id", required=False)
+@click.option("-o", "--output", type=file_type, help="The document to write; else it is printed.")
+@database_option
+def export_day(day_id: str | None, output: Path | None, where: str) -> None:
+    """Write a launch day as one document. Without DAY_ID the days that are kept are listed."""
+    from service.planning.files import write_whole
+
+    with _store(where) as store:
+        if day_id is None:
+            for day in store.days.all():
+                click.echo(f"{day.id}  {day.date}  {day.name}, {day.entries} entries")
+            return
+        kept = store.day_document(day_id)
+        document = kept.model_dump(mode="json", by_alias=True)
+    data = (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
+    if output is None:
+        click.echo(data, nl=False)
+        return
+    try:
+        write_whole(output, data)
+    except OSError as error:
+        raise Refusal(f"{output}: not written: {(error.strerror or 'the file system refuses').lower()}") from None
+    click.echo(f"wrote {output}")
+
+
+@click.command("import")
+@click.argument("file", type=file_type)
+@click.option("--as", "day_id", help="Id of the launch day; made from its name and date where it is not given.")
+@database_option
+def import_day(file: Path, day_id: str | None, where: str) -> None:
+    """Keep a launch-day document as a new launch day."""
+    from service.planning.check import read_day
+    from service.planning.errors import DocumentRefused
+
+    try:
+        day = read_day(_bytes(file), file.name)
+    except DocumentRefused as refused:
+        for fault in refused.faults:
+            click.echo(str(fault), err=True)
+        count = len(refused.faults)
+        raise Refusal(f"{file.name}: {count} fault{'' if count == 1 else 's'}; nothing was kept") from None
+    with _store(where) as store:
+        click.echo(f"kept as {store.import_day(day, 'import', day_id=day_id)}")
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise Refusal(f"{path}: {(error.strerror or 'it cannot be read').lower()}") from None
+
+
+COMMANDS = (init, serve, audit, verify, export_day, import_day)
