@@ -1,8 +1,8 @@
 """Assessing in the background: after every change, whatever is not current is flown again.
 
 What is missing is read from the store each time, and each assessment is kept as soon as it is there: a stop loses
-nothing, a restart goes on where it was. A change in the midst of it drops what has not been flown yet and starts
-over from the new state. Requests never wait for it; its threads run at a lower priority where the system can.
+nothing, a restart goes on where it was. What a change in the midst of it bears on and has not been flown yet is
+dropped and starts over from the new state. Requests never wait for it; its threads run at a lower priority where the system can.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from service.models.entry import Entry
 from service.planning.ground import Ground, ground_of
 from service.planning.identity import assessment_id
 from service.store import Basis, NotFound, Store
+from service.store.assessments import Snapshot
 from service.store.standing import Current
 from service.web.config import Assess
 
@@ -213,7 +214,7 @@ class Reassessor:
             return True
         ground = ground_of(snapshot.document)
         jobs: dict[Future[Assessment | None], str] = {
-            self._pool.submit(self._one, snapshot.document, entry, ground, state): entry.id for entry in rest
+            self._pool.submit(self._one, day_id, snapshot, entry, ground, state): entry.id for entry in rest
         }
         for job in as_completed(jobs):
             entry_id = jobs[job]
@@ -248,10 +249,13 @@ class Reassessor:
                 found.append(entry)
         return found
 
-    def _one(self, day: LaunchDay, entry: Entry, ground: Ground, state: _Day) -> Assessment | None:
-        if state.again or self._closed:
+    def _one(self, day_id: str, seen: Snapshot, entry: Entry, ground: Ground, state: _Day) -> Assessment | None:
+        if self._closed:
             return None
-        return self._assess(day, entry, ground)
+        # Somebody else's entry coming in is no reason to drop this one: else nothing gets done while many register.
+        if state.again and self._store.assessments.bases(day_id).get(entry.id) != seen.bases[entry.id]:
+            return None
+        return self._assess(seen.document, entry, ground)
 
     def _keep(
         self, day_id: str, made: list[tuple[Assessment, Basis]], before: dict[str, Current], sweep: Sweep

@@ -152,14 +152,14 @@ def _attention(
 
 
 def still_needed(needs: Needs | None) -> str:
-    """What an approval still takes, for short."""
+    """What an approval still takes, in a sentence."""
     if needs is None:
         return ""
-    parts = []
     if needs.law:
-        parts.append("cannot be approved: law")
-    elif needs.policy:
-        parts.append("cannot be approved: the day's policy")
+        return "Cannot be approved: a stop of law."
+    if needs.policy:
+        return "Cannot be approved by this day's policy."
+    parts = []
     if needs.reasoned:
         parts.append("a reason")
     if needs.cautions:
@@ -168,4 +168,4 @@ def still_needed(needs: Needs | None) -> str:
         parts.append(f"{len(needs.unticked_entry)} to check in")
     if needs.unticked_day:
         parts.append(f"{len(needs.unticked_day)} of the day")
-    return ", ".join(parts)
+    return f"Takes {', '.join(parts)}." if parts else "Nothing is lacking."
