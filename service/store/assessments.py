@@ -71,6 +71,11 @@ class Assessments:
         with self._database.read() as connection:
             return Snapshot(parts.document(connection, day_id), bases(connection, day_id))
 
+    def bases(self, day_id: str) -> dict[str, Basis]:
+        """Every entry's basis as it stands now, without the documents; empty where there is no such day."""
+        with self._database.read() as connection:
+            return bases(connection, day_id)
+
     def keep(self, day_id: str, assessed: Iterable[tuple[Assessment, Basis]], by: str) -> Kept:
         """Keep assessments of entries, each with the basis it was made from.
 

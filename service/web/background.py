@@ -2,7 +2,8 @@
 
 What is missing is read from the store each time, and each assessment is kept as soon as it is there: a stop loses
 nothing, a restart goes on where it was. What a change in the midst of it bears on and has not been flown yet is
-dropped and starts over from the new state. Requests never wait for it; its threads run at a lower priority where the system can.
+dropped and starts over from the new state. Requests never wait for it; its threads run at a lower priority where the
+system can.
 """
 
 from __future__ import annotations

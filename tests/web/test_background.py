@@ -5,7 +5,9 @@ from __future__ import annotations
 import threading
 import time
 
+from service.planning.ground import ground_of
 from service.store import Store
+from service.web import background
 from service.web.background import Reassessor
 from tests.web.conftest import DAY, quick_assessment
 
@@ -84,6 +86,23 @@ def test_a_change_in_the_midst_starts_over(store, day, clock):
     assert worker.wait(20)
     current = store.assessments.current(day)
     assert all(each.fresh and each.standing == "caution" for each in current.values()) and len(current) == 3
+    worker.close()
+
+
+def test_changes_that_never_pause_hold_nothing_up(store, day, clock, monkeypatch):
+    """While many register at once there is a change before each pass has begun to fly; it concerns other entries."""
+
+    def prepare(document):
+        worker.kick(day)
+        return ground_of(document)
+
+    monkeypatch.setattr(background, "ground_of", prepare)
+    worker = Reassessor(store, clock, quick_assessment, 1)
+    worker.kick(day)
+    deadline = time.monotonic() + 10
+    while worker.progress(day).pending and time.monotonic() < deadline:
+        time.sleep(0.02)
+    assert worker.progress(day).pending == 0
     worker.close()
 
 
