@@ -9,6 +9,7 @@ from service.web.pages.pads import bp as pads
 from service.web.pages.people import bp as people
 from service.web.pages.registering import bp as registering
 from service.web.pages.rulings import bp as rulings
+from service.web.pages.sheets import bp as sheets
 from service.web.pages.weather import bp as weather
 
-BLUEPRINTS = (about, days, desk, entries, flights, pads, people, registering, rulings, weather)
+BLUEPRINTS = (about, days, desk, entries, flights, pads, people, registering, rulings, sheets, weather)
