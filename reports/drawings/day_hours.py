@@ -56,7 +56,7 @@ def day_hours_picture(hours: tuple[str, ...], rows: tuple[HourRow, ...], stronge
             scene.add(Label(label, (across + 1.0, HEAD - 4.5), TYPE, role="soft"))
     for number, row in enumerate(rows):
         scene.add(*_row(row, HEAD + ROW * number, left, column, width))
-    scene.add(Line(((0.0, bottom), (width, bottom)), Look(stroke="ink", width=0.8), "end"))
+    scene.add(Line(((0.5, bottom), (width - 0.5, bottom)), Look(stroke="ink", width=0.8), "end"))
     for number, line in enumerate(key):
         base = bottom + 4.0 + FOOT_LINE * (number + 1) - 4.0
         across = 0.0
@@ -79,7 +79,7 @@ def _every(hours: tuple[str, ...], column: float) -> int:
 
 def _row(row: HourRow, top: float, left: float, column: float, width: float) -> list[Shape]:
     base = top + 0.5 * ROW + 0.36 * TYPE
-    shapes: list[Shape] = [Line(((0.0, top), (width, top)), Look(stroke="tint", width=0.5), "row")]
+    shapes: list[Shape] = [Line(((0.5, top), (width - 0.5, top)), Look(stroke="tint", width=0.5), "row")]
     shapes.append(Label(fit(row.name, TYPE, left - 4.0), (0.0, base), TYPE))
     for number, cell in enumerate(row.cells):
         west = left + column * number
