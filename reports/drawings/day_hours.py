@@ -52,7 +52,7 @@ def day_hours_picture(hours: tuple[str, ...], rows: tuple[HourRow, ...], stronge
     for number, label in enumerate(hours):
         across = left + column * number
         scene.add(Line(((across, HEAD), (across, bottom)), Look(stroke="tint", width=0.5), "hour"))
-        if number % every == 0:
+        if number % every == 0 and across + 1.0 + text_width(label, TYPE) <= width:
             scene.add(Label(label, (across + 1.0, HEAD - 4.5), TYPE, role="soft"))
     for number, row in enumerate(rows):
         scene.add(*_row(row, HEAD + ROW * number, left, column, width))
