@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from geo.frame import distance_and_bearing
+from reports.figures import Units, rough
 from reports.sentences import compass
 from service.models.assessment import Assessment
 from service.models.finding import WORST_FIRST, Finding, Standing
 from service.planning.words import found_words
+
+NOT_WORTH_M = 5.0  # below this two nominal landings are one: a pad is set up no more exactly
 
 
 @dataclass(frozen=True)
@@ -67,6 +70,15 @@ def compare(before: Assessment, after: Assessment) -> Change:
         findings=_findings(before, after),
         new_conditions=before.conditions_at != after.conditions_at,
     )
+
+
+def moved_words(change: Change, units: Units) -> str:
+    """How far and where to the landing point moved, no finer than it is known."""
+    if change.landing_moved_m is None:
+        return "where the landing moved is not known"
+    if change.landing_moved_m < NOT_WORTH_M:
+        return "landing where it was"
+    return f"landing moved {rough(change.landing_moved_m, units)} to the {change.landing_moved_to}"
 
 
 def _rank(standing: Standing | None) -> int:

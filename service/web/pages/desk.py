@@ -11,7 +11,7 @@ from flask import Blueprint, jsonify, redirect, render_template, request, sessio
 
 from service.models.conditions import Conditions
 from service.models.entry import Attestation
-from service.planning.compare import Change, compare
+from service.planning.compare import Change, FindingChange, compare, moved_words
 from service.planning.part import read_part
 from service.store import AlreadyThere
 from service.web.access import access
@@ -26,17 +26,28 @@ from service.web.weather_forms import quick_form
 
 bp = Blueprint("desk", __name__)
 
+SEVERAL = 3  # from so many entries on, what they have in common is told once
+
 
 @dataclass(frozen=True)
 class Changed:
-    """What one pass over the day changed: entries in order, those that got worse first."""
+    """What one pass over the day changed: entries in order, those that got worse first.
+
+    `common` are the findings that went the same way for several entries, each told once with all of them.
+    """
 
     finished_at: datetime | None
     changes: tuple[Change, ...]
+    common: tuple[tuple[FindingChange, tuple[str, ...]], ...]
     same: int
     lapsed: tuple[str, ...]
     before: Conditions | None
     after: Conditions | None
+
+    def own(self, change: Change) -> tuple[FindingChange, ...]:
+        """Findings of an entry that are not told for several at once."""
+        told = {_way(each) for each, _ in self.common}
+        return tuple(each for each in change.findings if _way(each) not in told)
 
 
 @bp.get("/days/<day_id>/desk")
@@ -74,6 +85,7 @@ def desk(day_id: str):
         told=told,
         following=next_of(every, told.entry_id if told else ""),
         notes=session.pop("weather_notes", []),
+        moved_words=moved_words,
         may_rule="rso" in caller().roles(day_id),
     )
 
@@ -198,12 +210,28 @@ def last_change(day_id: str) -> Changed | None:
         return Changed(
             sweep.finished_at,
             tuple(sorted(telling, key=lambda each: (not each.worse, not each.standing_changed, each.entry))),
+            _common(telling),
             len(changes) - len(telling),
             tuple(sorted(sweep.lapsed)),
             history[-2].document if weather else None,
             history[-1].document if weather else None,
         )
     return None
+
+
+def _way(change: FindingChange) -> tuple[str, str | None, str | None]:
+    return change.rule, change.before, change.after
+
+
+def _common(changes: list[Change]) -> tuple[tuple[FindingChange, tuple[str, ...]], ...]:
+    """Findings that went the same way for several entries, the most frequent first."""
+    groups: dict[tuple[str, str | None, str | None], list[tuple[FindingChange, str]]] = {}
+    for change in changes:
+        for each in change.findings:
+            groups.setdefault(_way(each), []).append((each, change.entry))
+    several = [group for group in groups.values() if len(group) >= SEVERAL]
+    several.sort(key=lambda group: (not group[0][0].worse, -len(group)))
+    return tuple((group[0][0], tuple(sorted(entry for _, entry in group))) for group in several)
 
 
 def stamp(day_id: str) -> str:

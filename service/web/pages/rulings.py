@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, redirect, render_template, request, url_for
 
 from service.models.assessment import Assessment
-from service.planning.compare import Change, compare
+from service.planning.compare import Change, compare, moved_words
 from service.planning.errors import DocumentRefused
 from service.planning.part import read_part
 from service.store import Conflict, Refused, Verdict
@@ -188,6 +188,7 @@ def _page(
         chosen=request.form.getlist("tick") if keep else [],
         notices=notices or [],
         conflict=conflict,
+        moved_words=moved_words,
         may_rule="rso" in caller().roles(day_id),
     )
 
