@@ -36,6 +36,19 @@ class AimSetting(Result):
     samples: int
 
 
+class MilderAim(Result):
+    """A setting on the way to the one found that makes no finding worse."""
+
+    setting: AimSetting
+    words: str
+    inside: Chance | None
+    standing: Standing
+    changes: tuple[Change, ...]
+    pad_after: Pad
+    assessment: str
+    """Id of the assessment that shows it."""
+
+
 class Aiming(Result):
     """The launcher setting for one entry in one set of conditions."""
 
@@ -69,6 +82,8 @@ class Aiming(Result):
     """Rules that stand better with the setting than before."""
     worsens: tuple[str, ...]
     """Rules that stand worse, each with its finding in a sentence."""
+    milder: MilderAim | None
+    """Where the setting makes a finding worse: the nearest to the target, short of it, that makes none worse."""
     words: str
     gains: str
     changes: tuple[Change, ...]

@@ -7,17 +7,19 @@ from datetime import datetime
 import shapely
 
 from service.flight.errors import FlightError
-from service.models.aiming import Aiming, AimSetting
+from service.models.aiming import Aiming, AimSetting, MilderAim
 from service.models.assessment import Assessment, Chance
 from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.models.entry import Entry
+from service.models.field import Pad
 from service.planning.advise.changes import pad_changes
 from service.planning.advise.trials import RANK, Progress, Stop, Trials, standings, stopper, worsened
 from service.planning.aim import wording
 from service.planning.aim.errors import NothingToAim
 from service.planning.aim.landings import Landed, Landings
 from service.planning.aim.limit import tilt_limit
+from service.planning.aim.milder import milder_setting
 from service.planning.aim.settings import coarse_grid, nearest_setting
 from service.planning.aim.solver import confirmed, solve
 from service.planning.assess import SAMPLE_CAP
@@ -113,6 +115,11 @@ def aim_entry(
         )
     told(LIKELY_SETTINGS + 1, whole, "verifying")
     then = now if kept else trials.full(entry, pad_after)
+    was, will = standings(now), standings(then)
+    worse = worsened(was, will)
+    less = None
+    if worse and not outside_limit:
+        less = milder_setting(trials, entry, pad, now, setting, every, before, limit.half_deg)
     worst_setting = max(landings.known.items(), key=lambda each: (each[1].harm, each[0]))[0]
     worst = every.at(worst_setting) or landings.known[worst_setting]
     told(whole, whole, "done")
@@ -122,7 +129,6 @@ def aim_entry(
         return _setting(ground, pad_at, landed, spoken_for)
 
     pad_at = ground.pad_at(pad)
-    was, will = standings(now), standings(then)
     notes = wording.notes(entry, pad, spoken_for, after, outside_limit)
     return Aiming(
         entry=entry.id,
@@ -146,8 +152,9 @@ def aim_entry(
         standing_after=then.standing,
         clears=tuple(rule for rule in was if RANK[will.get(rule, "clear")] < RANK[was[rule]]),
         worsens=tuple(
-            f"{each.rule}: {finding_sentence(each)}" for each in then.findings if each.rule in worsened(was, will)
+            f"{each.rule}: {finding_sentence(each)}" for each in then.findings if each.rule in worse
         ),
+        milder=_milder(day, pad, said(less[0]), less[1], less[2]) if less else None,
         words=wording.words(pad, pad_after, kept),
         gains=wording.gains(before, after, _inside(now), _inside(then)),
         changes=() if kept else pad_changes(day, pad_after),
@@ -190,6 +197,18 @@ def _better(after: Landed, before: Landed) -> bool:
 def _inside(assessment: Assessment) -> Chance | None:
     planned = assessment.footprint("planned")
     return planned.inside if planned else None
+
+
+def _milder(day: LaunchDay, pad: Pad, setting: AimSetting, leant: Pad, then: Assessment) -> MilderAim:
+    return MilderAim(
+        setting=setting,
+        words=wording.milder_words(leant, setting.distance_m),
+        inside=_inside(then),
+        standing=then.standing,
+        changes=pad_changes(day, leant),
+        pad_after=leant,
+        assessment=then.id,
+    )
 
 
 def _setting(ground: Ground, pad_at: tuple[float, float], landed: Landed, spoken_for: bool) -> AimSetting:

@@ -2,23 +2,36 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 
 from service.models.aiming import Aiming, AimSetting
 from service.planning.aim.wording import setting_words
-from service.planning.table import share_words
+from service.planning.table import WIDTH, share_words
 
 
 def aim_lines(aiming: Aiming) -> Iterator[str]:
     """The answer first, then what it rests on."""
+    for line in _lines(aiming):
+        yield from textwrap.wrap(line, WIDTH, subsequent_indent=" " * 4) or [""]
+
+
+def _lines(aiming: Aiming) -> Iterator[str]:
     yield f"{aiming.entry}  {aiming.rocket}, pad {aiming.pad}, conditions of {aiming.conditions_at}"
     yield f"  {aiming.words}"
     yield f"  {aiming.gains}"
+    if aiming.worsens:
+        count = len(aiming.worsens)
+        yield f"  It makes {count} finding{'s' if count > 1 else ''} worse, listed below."
+        yield f"  {aiming.milder.words}" if aiming.milder else "  No setting on the way there brings it nearer without."
     yield f"  {aiming.worst_why}"
     yield f"  Target: {aiming.target_name}. {aiming.limit_words} Searched in steps of {aiming.step}."
     yield ""
     yield f"  {'setting':<48}{'to the target':>14}{'outside':>10}{'people':>10}{'people, nothing open':>22}"
-    for name, each in (("now", aiming.before), ("found", aiming.after), ("not to be used", aiming.worst)):
+    listed = [("now", aiming.before), ("found", aiming.after), ("not to be used", aiming.worst)]
+    if aiming.milder:
+        listed.insert(2, ("nothing worse", aiming.milder.setting))
+    for name, each in listed:
         yield _row(name, each)
     yield ""
     stands = f"{aiming.standing_after}, now {aiming.standing_before}"

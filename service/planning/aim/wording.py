@@ -26,6 +26,15 @@ def words(before: Pad, after: Pad, kept: bool) -> str:
     return f"Set pad {after.name} to {setting_words(after.tilt_deg, after.azimuth_deg)} (now {now})."
 
 
+def milder_words(leant: Pad, distance_m: float) -> str:
+    """What to do where no finding may get worse."""
+    where = setting_words(leant.tilt_deg, leant.azimuth_deg)
+    return (
+        f"Set pad {leant.name} to {where} instead where nothing may stand worse than now: "
+        f"mean landing {distance_in_words(distance_m)} from the target."
+    )
+
+
 def gains(before: Landed, after: Landed, was: Chance | None, will: Chance | None) -> str:
     """What the setting brings, in figures."""
     now, then = distance_in_words(before.distance_m), distance_in_words(after.distance_m)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import replace
 
@@ -9,9 +10,11 @@ import numpy as np
 import pytest
 import shapely
 
+from service.flight import dispersion
 from service.flight.nominal import simulate
 from service.models.rule import Rule
 from service.planning.advise.errors import AdviceStopped
+from service.planning.advise.trials import RANK, standings
 from service.planning.aim.aim import aim_entry
 from service.planning.aim.errors import NothingToAim
 from service.planning.aim.landings import Landings
@@ -25,6 +28,15 @@ from tests.planning.advise.few_flights import assessed, demo, ground
 
 TOLERANCE_M = 5.0  # a step of the lattice moves these landings by less
 FEW = {"samples": 16, "most_samples": 128, "threads": 1}
+
+
+@pytest.fixture(autouse=True)
+def draws_kept(monkeypatch):
+    """The same draws, made once: making them takes most of the time of sixteen flights."""
+    monkeypatch.setattr(dispersion, "_normals", kept_draws)
+
+
+kept_draws = functools.cache(dispersion._normals)
 
 
 def wind(conditions, times=1.0, turn_deg=0.0):
@@ -67,7 +79,7 @@ def test_no_worse_than_a_fine_grid(seed):
 
 
 def test_calm_air_leaves_it_upright_and_wind_is_leant_into():
-    # by symmetry: without wind and Coriolis every lean carries it away from the pad; with wind, up the wind comes back
+    # by symmetry: in calm air every lean carries it away from the pad; in a wind, leaning up the wind brings it back
     calm = wind(demo().conditions, 0.0)
     upright, _ = solve(landings("e-07", calm), 40)[0]
     assert upright.tilt_deg <= 1.5  # 16 draws of a misset guide do not quite cancel
@@ -130,7 +142,20 @@ def test_verified_the_same_twice_and_told_in_words():
     assert again.standing == one.standing_after and again.footprint("planned").inside == one.inside_after
     text = "\n".join(aim_lines(one))
     assert one.words in text and "not to be used" in text and "safe " not in text.replace("safety", "")
-    assert math.isfinite(one.after.east_m)
+
+
+def test_where_it_costs_something_a_milder_setting_does_not():
+    entry = demo().entry_by_id("e-02")
+    found = aim_entry(demo(), entry, ground=ground(), **FEW)
+    assert found.worsens and found.milder is not None
+    pad = found.milder.pad_after
+    assert pad.tilt_deg < found.after.tilt_deg and found.milder.setting.distance_m < found.before.distance_m
+    there = demo().model_copy(update={"field": demo().field.model_copy(update={"pads": (pad,)})})
+    was, will = standings(assessed(entry)), standings(assessed(entry, there))
+    assert not [rule for rule in will if RANK[will[rule]] > RANK[was.get(rule, "clear")]]
+    costs = demo().model_copy(update={"field": demo().field.model_copy(update={"pads": (found.pad_after,)})})
+    at_the_found = standings(assessed(entry, costs))
+    assert [rule for rule in at_the_found if RANK[at_the_found[rule]] > RANK[was.get(rule, "clear")]]
 
 
 def test_called_off_and_refused():
