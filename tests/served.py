@@ -15,11 +15,13 @@ from service.models.day import LaunchDay
 from service.planning.check import read_day
 from service.planning.demo import demo_document
 from service.store import open_store
+from service.web.club import make_club_key
 from service.web.passwords import Passwords
 
 ROOT = Path(__file__).resolve().parents[1]
 DAY = "heron-meadow"
 PASSWORD = "seven plain herons"
+PASSPHRASE = "three quiet reed beds"  # of the club's key
 CHEAP = (1, 16)  # an Argon2 that does not take its time
 SAMPLES = 64  # the fewest flights that a day's policy takes
 PEOPLE = (("olga", "Organiser 1", "organiser"), ("rita", "Officer 1", "rso"), ("rolf", "Officer 2", "rso"))
@@ -53,6 +55,7 @@ def served(folder: Path, entries: int = 4) -> Iterator[Served]:
         hashed = Passwords(*CHEAP).hash(PASSWORD)
         for login, name, role in PEOPLE:
             store.people.add(login, name, hashed, "setup", roles={role: DAY})
+        make_club_key(store, "Heron Meadow club", PASSPHRASE, day.conditions.observed_at, "setup")
         link = store.links.new(DAY, "e-01", "setup")
     with open(folder / "service.log", "w+") as log:
         command = [sys.executable, "-m", "tests.served", str(where), str(offset_s)]

@@ -1,11 +1,17 @@
-"""The day as people live it: a flyer on a phone, the officer on a laptop, a stronger wind, two rulings."""
+"""The day as people live it: a flyer on a phone, the officer on a laptop; a stronger wind, two rulings, a sheet."""
 
 from __future__ import annotations
 
 import re
+import shutil
+import subprocess
+import tempfile
+from concurrent.futures import ThreadPoolExecutor
 
+from service.planning.signing.verify import verify
 from tests.browser.conftest import DAY, PHONE
 from tests.browser.registering import fill
+from tests.served import PASSPHRASE
 
 HERE = f"/days/{DAY}"
 
@@ -86,6 +92,23 @@ def test_the_story(open_page, service, pictures):
         assert words[-1] in officer.locator("#told").inner_text() and entry_id in officer.locator("#told").inner_text()
     assert sorted(words) == ["approved", "held"]
 
+    # the officer signs the day; the sheet says what is not settled, and one byte more or less is seen
+    officer.goto(f"{HERE}/sheets")
+    assert "says so in so many words" in officer.locator("main").inner_text()
+    officer.get_by_label("Passphrase").fill(PASSPHRASE)
+    officer.get_by_role("button", name="Sign and keep it").click()
+    signed = officer.get_by_role("link", name="Open the signed sheet").get_attribute("href")
+    assert "untouched" in officer.locator("table.lines").inner_text()
+    officer.screenshot(path=pictures / "story-signed-1280.png", full_page=True)
+    sheet = officer.request.get(signed).body()
+    certificate = officer.request.get("/certificate.pem").text()
+    assert _verified(sheet, certificate) == "untouched"
+    assert _seen_by_a_reader(sheet) in (None, "Signature is Valid.")
+    at = sheet.index(b"stream") + 40  # inside the first drawing
+    changed_sheet = sheet[:at] + bytes([sheet[at] ^ 1]) + sheet[at + 1 :]
+    assert _verified(changed_sheet, certificate) == "changed"
+    assert _seen_by_a_reader(changed_sheet) in (None, "Digest Mismatch.")
+
     # the flyer sees the word without being told
     flyer.goto(f"{HERE}/entries/{number}")
     assert re.search("approved|held", flyer.locator(".ruling-line").inner_text())
@@ -98,3 +121,22 @@ def _weigh(page) -> None:
     for each in page.locator('#check-in input[type="checkbox"]').all():
         each.check()
     page.locator('[name="/reason"]').fill("Weighed at the pads.")
+
+
+def _verified(pdf: bytes, certificate: str) -> str:
+    """The service's own word; on a thread, as the browser's event loop has this one."""
+    with ThreadPoolExecutor(1) as thread:
+        return thread.submit(verify, pdf, [certificate]).result().word
+
+
+def _seen_by_a_reader(pdf: bytes) -> str | None:
+    """What a PDF reader's own tool (poppler's pdfsig) says of the signature; None where it is not installed."""
+    tool = shutil.which("pdfsig")
+    if tool is None:
+        return None
+    with tempfile.NamedTemporaryFile(suffix=".pdf") as file:
+        file.write(pdf)
+        file.flush()
+        told = subprocess.run([tool, "-nocert", file.name], capture_output=True, text=True, timeout=60).stdout
+    found = re.search(r"Signature Validation: (.*)", told)
+    return found[1] if found else told
