@@ -1,7 +1,8 @@
 """The search: a coarse grid over all settings within the limit, then downhill from its best on finer and finer steps.
 
 The landing point moves almost evenly with the lean, so the distance has one valley; what keeps off people cuts
-pieces out of it, which is why several starts go down.
+pieces out of it. So several starts go down, some of them from the settings that come nearest whatever they do to
+people: from there the way leads to the near edge of what is cut out.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from service.planning.aim.landings import Landed, Landings
 from service.planning.aim.settings import STEPS, Setting, coarse_grid, neighbours
 
 STARTS = 4
+NEAR_STARTS = 3
 START_APART_DEG = 3.0
 RECHECKED = 12  # settings at most that are flown again with all flights
 RECHECK_APART_DEG = 1.5
@@ -20,7 +22,9 @@ def solve(landings: Landings, most_half_deg: int, also: tuple[Setting, ...] = ()
     for each in (*coarse_grid(most_half_deg), *also):
         landings.at(each)
     starts = [each for each, _ in spaced(ranked(landings), START_APART_DEG, STARTS)]
-    for start in dict.fromkeys((*starts, *also)):
+    by_distance = sorted(landings.known.items(), key=lambda each: (each[1].distance_m, each[0]))
+    near = [each for each, _ in spaced(by_distance, START_APART_DEG, NEAR_STARTS)]
+    for start in dict.fromkeys((*starts, *near, *also)):
         if start in landings.known:
             _descend(landings, start, most_half_deg)
     return ranked(landings)
