@@ -181,7 +181,8 @@ def day_items(day_id: str) -> list[Item]:
     """What is seen to once a day: every such item that any entry's assessment asks for."""
     store = the_store()
     ids = [each.assessment_id for each in store.assessments.current(day_id).values()]
-    ticks, items = store.attestations.all(day_id), {}
+    ticks = store.attestations.all(day_id)
+    items: dict[str, Item] = {}
     for brief in briefs(ids).values():
         for item in items_of(brief.checklist, "", ticks):
             if item.per == "day":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Any
 
 from flask import Blueprint, redirect, render_template, request, session, url_for
 
@@ -161,11 +162,16 @@ def _enter(day_id: str, intake: Intake, why: str, based_on: int, form: Form | No
         if form is None:
             raise
         form.general.append(str(error))
-        return _page(day_id, **{name: form}), 422
+        return _page(day_id, **_kept(name, form)), 422
     except Conflict as conflict:
-        return _page(day_id, conflict=conflict, **({name: form} if form else {})), 409
+        return _page(day_id, conflict=conflict, **_kept(name, form)), 409
     session["weather_notes"] = [f"New conditions are in force, from {why}.", *intake.notes]
     return redirect(url_for("desk.desk", day_id=day_id), 303)
+
+
+def _kept(name: str, form: Form | None) -> dict[str, Any]:
+    """The form that was sent, under the name that the page knows it by."""
+    return {name: form} if form else {}
 
 
 def _page(
