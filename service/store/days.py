@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import sqlalchemy as sa
 
+from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.store import attestations, entries, motors, parts, tables
 from service.store.audit import Change
@@ -71,6 +72,30 @@ class Days:
                 tables.launch_day.update()
                 .where(tables.launch_day.c.id == day_id)
                 .values(revision=new, name=header.name, date=header.date.isoformat())
+            )
+            parts.refuse_day(change.connection, subject(day_id, "day"), day_id)
+            return version_of(change.connection, day_id, "day", "", new, DayHeader.model_validate_json)
+
+    def move(
+        self, day_id: str, header: DayHeader, conditions: Conditions | None, by: str, *, based_on: int, why: str = ""
+    ) -> Version[DayHeader]:
+        """Save a header with another date. With `conditions` these come into force and the forecast is emptied, both
+        in the same breath: weather of the old date would contradict the new one.
+        """
+        header = parts.checked(header, DayHeader, "header")
+        with self._database.write(named(by)) as change:
+            row = parts.day_row(change.connection, day_id)
+            new = save(change, day_id, "day", "", header, based_on=based_on, current=row.revision, why=why)
+            values = {"revision": new, "name": header.name, "date": header.date.isoformat()}
+            if conditions is not None:
+                weather = (("conditions", row.conditions_revision, parts.checked(conditions, Conditions, "conditions")),
+                           ("forecast", row.forecast_revision, Forecast()))  # fmt: skip
+                for kind, seen, part in weather:
+                    values[f"{kind}_revision"] = save(
+                        change, day_id, kind, "", part, based_on=seen, current=seen, why=why or "the day has moved"
+                    )
+            change.connection.execute(
+                tables.launch_day.update().where(tables.launch_day.c.id == day_id).values(**values)
             )
             parts.refuse_day(change.connection, subject(day_id, "day"), day_id)
             return version_of(change.connection, day_id, "day", "", new, DayHeader.model_validate_json)

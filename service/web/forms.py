@@ -30,6 +30,7 @@ from service.web.errors import from_store
 Kind = Literal["number", "whole", "text", "choice", "flag", "moment", "lines", "secret"]
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?")
 LONGEST_TYPED = 20_000
+LONGEST_LINES = 1_000_000  # an outline of ten thousand corners; what is sent at all is bounded by the route
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,8 @@ class Form:
     @classmethod
     def read(cls, fields: Sequence[FormField], sent: Mapping[str, str], units: Units, zone: str = "UTC") -> Form:
         """What somebody sent."""
-        values = {each.at: sent.get(each.at, "").strip()[:LONGEST_TYPED] for each in fields}
+        longest = {each.at: LONGEST_LINES if each.kind == "lines" else LONGEST_TYPED for each in fields}
+        values = {each.at: sent.get(each.at, "").strip()[: longest[each.at]] for each in fields}
         return cls(fields, units, values, zone)
 
     @classmethod

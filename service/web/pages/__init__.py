@@ -3,13 +3,33 @@
 from service.web.pages.about import bp as about
 from service.web.pages.days import bp as days
 from service.web.pages.desk import bp as desk
+from service.web.pages.documents import bp as documents
 from service.web.pages.entries import bp as entries
 from service.web.pages.flights import bp as flights
+from service.web.pages.motors import bp as motors
+from service.web.pages.organiser import bp as organiser
 from service.web.pages.pads import bp as pads
 from service.web.pages.people import bp as people
 from service.web.pages.registering import bp as registering
 from service.web.pages.rulings import bp as rulings
 from service.web.pages.sheets import bp as sheets
+from service.web.pages.staff import bp as staff
 from service.web.pages.weather import bp as weather
 
-BLUEPRINTS = (about, days, desk, entries, flights, pads, people, registering, rulings, sheets, weather)
+BLUEPRINTS = (
+    about,
+    days,
+    desk,
+    documents,
+    entries,
+    flights,
+    motors,
+    organiser,
+    pads,
+    people,
+    registering,
+    rulings,
+    sheets,
+    staff,
+    weather,
+)
