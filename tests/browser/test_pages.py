@@ -19,7 +19,20 @@ from tests.browser.registering import fill
 GRAVE = ("serious", "critical")
 LOOKS = (("390", PHONE, "light"), ("390-dark", PHONE, "dark"), ("1280", LAPTOP, "light"))
 WHO = ("", "flyer", "rita", "olga")
-FILES = ("sheet", "export", ".pdf", ".csv", ".json", "openapi", "/api/", "/static/", "theme", "/private/", "progress")
+FILES = (
+    "sheet",
+    "export",
+    ".pdf",
+    ".pem",
+    ".csv",
+    ".json",
+    "openapi",
+    "/api/",
+    "/static/",
+    "theme",
+    "/private/",
+    "progress",
+)
 
 
 def routes() -> list[str]:
@@ -67,7 +80,7 @@ def test_each_page(looks, service, pictures, route):
     if "<" in path:
         path = re.sub("<(?:[a-z]+:)?[a-z_]+>", "1", path)
     for who in WHO:
-        answer = looks[who, "390"].goto(path)
+        answer = looks[who, "390"].request.get(path)
         if answer.status == 200 and answer.url == service.base + path:
             break
     else:
@@ -108,7 +121,9 @@ def look_at(page: Any, picture: Any) -> None:
     page.evaluate("() => document.querySelectorAll('details').forEach((each) => { each.open = true; })")
     wide = page.evaluate("() => [document.documentElement.scrollWidth, document.documentElement.clientWidth]")
     assert wide[0] <= wide[1], f"scrolls sideways: {wide[0]} px in {wide[1]} px: {page.evaluate(TOO_WIDE)}"
-    found = Axe().run(page).response["violations"]
+    if "-390.png" in picture.name:
+        return  # the checker looks at the phone in the dark and at the laptop in the light
+    found = Axe().run(page, options=GRAVE_ONLY).response["violations"]
     grave = [
         f"{each['id']} ({each['impact']}): {node['html'][:150]} {node.get('failureSummary', '')[:300]}"
         for each in found
@@ -118,6 +133,7 @@ def look_at(page: Any, picture: Any) -> None:
     assert grave == [], "\n".join(grave)
 
 
+GRAVE_ONLY = {"resultTypes": ["violations"]}
 TOO_WIDE = """() => [...document.querySelectorAll("main *")].filter((each) =>
   each.getBoundingClientRect().right > document.documentElement.clientWidth + 1).slice(0, 4).map((each) =>
   each.outerHTML.slice(0, 120))"""
