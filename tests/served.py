@@ -24,7 +24,11 @@ PASSWORD = "seven plain herons"
 PASSPHRASE = "three quiet reed beds"  # of the club's key
 CHEAP = (1, 16)  # an Argon2 that does not take its time
 SAMPLES = 64  # the fewest flights that a day's policy takes
-PEOPLE = (("olga", "Organiser 1", "organiser"), ("rita", "Officer 1", "rso"), ("rolf", "Officer 2", "rso"))
+PEOPLE = (  # login, name, role, launch day; none means every day
+    ("olga", "Organiser 1", "organiser", ""),
+    ("rita", "Officer 1", "rso", DAY),
+    ("rolf", "Officer 2", "rso", DAY),
+)
 
 
 @dataclass(frozen=True)
@@ -53,8 +57,8 @@ def served(folder: Path, entries: int = 4) -> Iterator[Served]:
     with open_store(where, lambda: datetime.now(UTC) + timedelta(seconds=offset_s)) as store:
         store.import_day(day, "setup", day_id=DAY)
         hashed = Passwords(*CHEAP).hash(PASSWORD)
-        for login, name, role in PEOPLE:
-            store.people.add(login, name, hashed, "setup", roles={role: DAY})
+        for login, name, role, held_on in PEOPLE:
+            store.people.add(login, name, hashed, "setup", roles={role: held_on})
         make_club_key(store, "Heron Meadow club", PASSPHRASE, day.conditions.observed_at, "setup")
         link = store.links.new(DAY, "e-01", "setup")
     with open(folder / "service.log", "w+") as log:

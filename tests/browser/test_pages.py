@@ -71,7 +71,12 @@ def looks(machine, service):
 
 @pytest.mark.parametrize("route", routes())
 def test_each_page(looks, service, pictures, route):
-    path = route.replace("<day_id>", DAY).replace("<entry_id>", "e-01")
+    path = (
+        route.replace("<day_id>", DAY)
+        .replace("<entry_id>", "e-01")
+        .replace("<motor_id>", "lantern-c7")
+        .replace("<part>", "policy")
+    )
     if "<assessment_id>" in path:
         page = looks["flyer", "390"]
         page.goto(f"/days/{DAY}/entries/e-01")
