@@ -85,6 +85,7 @@ def init(
         person, key = initialise(where, login=login, name=name, password=password, club=club, passphrase=passphrase)
     except (StoreError, SigningRefused) as error:
         raise Refusal(str(error)) from None
+    assert key is not None  # there is a passphrase
     click.echo(f"Database: {_shown(where)}")
     click.echo(f"First organiser: login {person.login}")
     if made_password:

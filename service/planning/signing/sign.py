@@ -78,7 +78,8 @@ def sign_pdf(pdf: bytes, key: ClubKey, passphrase: str, by: Signatory) -> bytes:
         place = signature_place(_page_size(writer)) if count == 0 else None
         style, spec = None, SigFieldSpec(name)
         if place is not None:
-            spec = SigFieldSpec(name, on_page=0, box=tuple(round(each) for each in place))
+            left, bottom, right, top = (round(each) for each in place)
+            spec = SigFieldSpec(name, on_page=0, box=(left, bottom, right, top))
             wide, tall = place[2] - place[0], place[3] - place[1]
             shown = Signature(by.name, by.role, by.at, by.reason)
             owner = certificate.subject.native.get("common_name", "")

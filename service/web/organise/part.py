@@ -106,7 +106,7 @@ class Plain(Part):
         return pointer
 
     def groups(self, form: Form) -> list[Group]:
-        found = []
+        found: list[Group] = []
         for legend, start, note in self.headings:
             at = tuple(each for each in form.fields if each.startswith(start))
             found.append(Group(legend, tuple(each for each in at if not _taken(each, found)), note))
