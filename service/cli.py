@@ -271,6 +271,44 @@ def demo(out: Path, paper: str, units: str) -> None:
 
 
 @main.command()
+@day_argument
+@click.option("--entry", "entry_id", required=True, help="Id of the entry whose guide is to be set.")
+@click.option("--at", "place", type=(float, float), help="Longitude and latitude to land at; default the pad.")
+def aim(day: Path, entry_id: str, place: tuple[float, float] | None) -> None:
+    """Find the tilt and bearing of the guide that land nearest a place, within the codes and kept off people."""
+    from service.flight.errors import FlightError
+    from service.planning.advise.errors import AdviceError
+    from service.planning.aim.aim import aim_entry
+    from service.planning.aim.text import aim_lines
+
+    found, _data = _read(day)
+    entry = _entry(found, entry_id)
+    try:
+        aiming = aim_entry(found, entry, target=place, at=_moment(found)[0], progress=_progress("tried"))
+    except (AdviceError, FlightError) as error:
+        raise Refusal(f"{entry_id}: {error}") from None
+    for line in aim_lines(aiming):
+        click.echo(line)
+
+
+@main.command()
+@day_argument
+def plan(day: Path) -> None:
+    """Hold every entry against every hour of the forecast, and propose an order of flight."""
+    from service.planning.advise.errors import AdviceError
+    from service.planning.day_plan.plan import plan_day
+    from service.planning.day_plan.text import plan_lines
+
+    found, _data = _read(day)
+    try:
+        planned = plan_day(found, progress=_progress("flown"))
+    except AdviceError as error:
+        raise Refusal(str(error)) from None
+    for line in plan_lines(planned):
+        click.echo(line)
+
+
+@main.command()
 def bench() -> None:
     """Measure speed and error of the flight model, as ratios within this run."""
     from service.bench import run

@@ -17,6 +17,7 @@ import os
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy.special import ndtri
@@ -72,6 +73,7 @@ def merged_spreads(given: Mapping[str, float] | None) -> dict[str, float]:
     return spreads
 
 
+@lru_cache(maxsize=8)
 def _normals(samples: int, seed: int, skip: int = 0) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Even points in (0, 1), the same as standard normals, and the replicate numbers. (n, 28), (n, 28), (n,)
 
@@ -88,7 +90,10 @@ def _normals(samples: int, seed: int, skip: int = 0) -> tuple[np.ndarray, np.nda
         sequence = qmc.Sobol(DIMENSIONS, scramble=True, rng=np.random.default_rng([seed, number]))
         blocks.append(sequence.random(passed + each)[passed:])
     even = np.clip(np.concatenate(blocks), 2.0**-31, 1.0 - 2.0**-31)
-    return even, ndtri(even), np.repeat(np.arange(REPLICATES), each)
+    normal, replicate = ndtri(even), np.repeat(np.arange(REPLICATES), each)
+    for kept in (even, normal, replicate):
+        kept.flags.writeable = False  # shared by every dispersion of this size and seed
+    return even, normal, replicate
 
 
 def _guide_axes(setup: Setup, tilt_rad: float, azimuth_rad: float, normal: np.ndarray) -> np.ndarray:
