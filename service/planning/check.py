@@ -14,6 +14,7 @@ from service.models.base import PROBLEMS
 from service.models.crosscheck import day_problems
 from service.models.day import LaunchDay
 from service.planning.decode import Unreadable, decode
+from service.planning.error_sources import SOURCES
 from service.planning.errors import DocumentRefused, Fault, pointer
 from service.planning.geometry import geometry_faults, split
 from service.planning.salvage import readable_attestations, readable_codes, readable_parts, readable_rules
@@ -77,7 +78,8 @@ def _examined(data: bytes) -> tuple[LaunchDay | None, list[Fault]]:
         whole = any(detail["type"] == PROBLEMS and not detail["loc"] for detail in error.errors(include_url=False))
         if not whole:
             modelled += _between_parts(document)
-    return day, _tidied([*modelled, *found, *geometry_faults(document), *rule_faults(document)])
+    found = [*modelled, *found, *geometry_faults(document), *rule_faults(document), *spread_faults(document)]
+    return day, _tidied(found)
 
 
 def _between_parts(document: Any) -> Iterator[Fault]:
@@ -103,6 +105,21 @@ def rule_faults(document: Any) -> Iterator[Fault]:
         for fault in attestation_faults(list(codes.values()), list(rules.values()), said):
             rule = fault.pointer.removeprefix("/attestations/")
             yield split(f"{where}/{rule}", fault.message, "the id of a rule in force that asks for an attestation")
+
+
+def spread_faults(document: Any) -> Iterator[Fault]:
+    """Spreads of error sources that are not known, or beyond what is believed of them."""
+    policy = document.get("policy") if isinstance(document, dict) else None
+    spreads = policy.get("spreads") if isinstance(policy, dict) else None
+    if not isinstance(spreads, dict):
+        return
+    most = {source.name: (source.most, source.unit) for source in SOURCES}
+    for name, value in spreads.items():
+        where = pointer(("policy", "spreads", name))
+        if name not in most:
+            yield Fault(where, f'"{name}"', f"the name of an error source: {', '.join(most)}")
+        elif isinstance(value, int | float) and not isinstance(value, bool) and value > most[name][0]:
+            yield Fault(where, f"{value:g}", f"at most {most[name][0]:g} ({most[name][1]})")
 
 
 def _whole(document: Any, codes: dict[int, Any], rules: dict[int, Any]) -> bool:

@@ -476,3 +476,12 @@ def test_codes_and_local_rules_are_checked_at_the_door(change: Change, where: st
     assert fault.pointer == where
     assert words in fault.expected
     check_wording(fault)
+
+
+def test_spreads_of_unknown_sources_and_beyond_belief_are_refused():
+    document = small_day()
+    document["policy"] = {"spreads": {"drag": 0.2, "dragg": 0.2, "mass": 5.0}}
+    found = {fault.pointer: fault for fault in faults(as_bytes(document))}
+    assert set(found) == {"/policy/spreads/dragg", "/policy/spreads/mass"}
+    assert "centre_of_gravity_cal" in found["/policy/spreads/dragg"].expected
+    assert found["/policy/spreads/mass"].expected == "at most 0.3 (fraction)"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from service.flight.error_sources import SOURCES
+from service.planning.error_sources import SOURCES
 from service.planning.sheet_words import plain_words
 from service.web.forms import Form, FormField
 from service.web.organise.part import Header, Plain, Rows
