@@ -54,6 +54,12 @@ folder_type = click.Path(file_okay=False, path_type=Path)
 file_type = click.Path(dir_okay=False, path_type=Path)
 
 
+def _not_over(day: Path, output: Path) -> None:
+    """Refuse to write a result over the document it comes from."""
+    if output.exists() and day.exists() and output.samefile(day):
+        raise Refusal(f"{output}: that is the launch-day document itself; give another file for the result")
+
+
 def _entry(day: Any, entry_id: str) -> Any:
     try:
         return day.entry_by_id(entry_id)
@@ -132,6 +138,8 @@ def fly(day: Path, entry_id: str, csv_path: Path | None) -> None:
     """Fly one entry once, in the day's conditions, and print its figures."""
     from service.planning.fly import flight_lines, history_csv, nominal_flight
 
+    if csv_path is not None:
+        _not_over(day, csv_path)
     found, _data = _read(day)
     entry = _entry(found, entry_id)
     from service.flight.errors import FlightError
@@ -232,6 +240,7 @@ def advise(day: Path, entry_id: str, effect: str | None, altitude_m: float | Non
 @units_option
 def sheet(day: Path, output: Path, entry_ids: tuple[str, ...], paper: str, units: str) -> None:
     """Assess the day and print its range sheet, unsigned."""
+    _not_over(day, output)
     found, data = _read(day)
     result, age_min = _assess(found, data, entry_ids)
     _write(output, _sheet(found, result, age_min, paper, units))

@@ -364,3 +364,13 @@ def test_help_names_every_command_and_never_promises():
 def test_an_unknown_command_is_a_refusal():
     status, _out, err = run("launch")
     assert status == 2 and "launch" in err
+
+
+@pytest.mark.parametrize("call", [["sheet", "DAY", "-o", "DAY"], ["fly", "DAY", "--entry", "n1", "--csv", "DAY"]])
+def test_no_result_is_written_over_the_document(call, tmp_path):
+    path = tmp_path / "day.json"
+    path.write_bytes(as_bytes(quick_document()))
+    before = path.read_bytes()
+    result = CliRunner().invoke(main, [str(path) if word == "DAY" else word for word in call])
+    assert result.exit_code == 2 and "launch-day document itself" in result.output
+    assert path.read_bytes() == before

@@ -88,7 +88,8 @@ def test_the_fingerprint_is_of_the_source(monkeypatch, tmp_path):
     from service import version
 
     assert engine() == engine() and engine().startswith(f"{VERSION}+")
-    for part in (*ENGINE_PARTS, "reports"):
+    folders = [part for part in ENGINE_PARTS if (ROOT / part).is_dir()]
+    for part in (*folders, "service/planning", "reports"):
         shutil.copytree(ROOT / part, tmp_path / part, ignore=shutil.ignore_patterns("__pycache__", "*.nb?"))
     monkeypatch.setattr(version, "__file__", str(tmp_path / "service" / "version.py"))
 

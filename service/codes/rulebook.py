@@ -21,6 +21,8 @@ from service.models.finding import WORST_FIRST, ChecklistItem, Finding
 from service.models.rule import Rule
 
 LOCAL = "local"
+ORGANISERS = "practice"
+ALWAYS = ("mot-plugged", "club-footprint", "club-people", "club-ceiling")
 WEIGHTS = ("law", "code", "club", "practice")
 Attestations = Mapping[str, Any]
 
@@ -190,6 +192,11 @@ def _assemble(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, An
         tables |= loaded.tables
         for rule in loaded.rules:
             rules[rule.id] = BoundRule(rule, code, loaded.tables)
+    if ORGANISERS not in codes:  # the organiser's own limits and what opens the canopy hold whatever codes are chosen
+        loaded = load(ORGANISERS)
+        for rule in loaded.rules:
+            if rule.id in ALWAYS:
+                rules[rule.id] = BoundRule(rule, ORGANISERS, loaded.tables)
     faults: list[Fault] = []
     for index, content in enumerate(local_rules):
         where = f"/local_rules/{index}"

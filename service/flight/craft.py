@@ -57,6 +57,7 @@ class Craft(NamedTuple):
     thrust_pitch: float  # direction of the thrust in body axes: small angles [rad]
     thrust_yaw: float
     thrust_offset_m: float  # sideways offset of the thrust line (an unlit motor of a cluster)
+    roll_start_rad: float  # how the body stands round its axis on the guide
     fin_cant_rad: float
     step_scale: float  # 1 in production; smaller for convergence tests
 

@@ -142,7 +142,7 @@ def draws(
     setup: Setup, spreads: Mapping[str, float], even: np.ndarray, normal: np.ndarray, *, delay_s: float,
     gust_sigma_mps: float, transonic: bool, unknown_shape: bool, soft_first: bool, soft_other: bool,
 ) -> np.ndarray:  # fmt: skip
-    """The samples' inputs in physical units, columns as in `kernel`. shape (n, 25)"""
+    """The samples' inputs in physical units, columns as in `kernel`. shape (n, 26)"""
     n = normal.shape[0]
     d = setup.aerodynamics.diameter_m
     out = np.zeros((n, kernel.DRAW_COUNT))
@@ -175,6 +175,8 @@ def draws(
         out[:, column] = np.maximum(1.0 + sigma * tight[:, source], 0.1)
     out[:, kernel.ALTITUDE_SCALE] = np.maximum(1.0 + spreads["deploy_height_fraction"] * tight[:, 23], 0.1)
     out[:, kernel.ALTITUDE_SHIFT_M] = spreads["deploy_height_m"] * normal[:, 24]
+    if setup.thrust_offset_m != 0.0:
+        out[:, kernel.ROLL_START] = 2.0 * math.pi * even[:, 26]  # the unlit motor may stand on any side
     return out
 
 

@@ -50,9 +50,9 @@ FIGURE_COUNT, LANDING_COUNT = len(FIGURES), len(LANDING)
     IMPULSE_SCALE, BURN_SCALE, DELAY_SHIFT_S, DRAG_SCALE, CP_SHIFT_M, CG_SHIFT_M, MASS_SCALE,
     AXIS_EAST, AXIS_NORTH, AXIS_UP, THRUST_PITCH, THRUST_YAW, FIN_CANT,
     SPEED_ALL, SPEED_LOW, SPEED_HIGH, TURN_ALL, TURN_LOW, TURN_HIGH, GUST_EAST_MPS, GUST_NORTH_MPS,
-    FIRST_AREA_SCALE, OTHER_AREA_SCALE, ALTITUDE_SCALE, ALTITUDE_SHIFT_M,
-) = range(25)  # fmt: skip
-DRAW_COUNT = 25
+    FIRST_AREA_SCALE, OTHER_AREA_SCALE, ALTITUDE_SCALE, ALTITUDE_SHIFT_M, ROLL_START,
+) = range(26)  # fmt: skip
+DRAW_COUNT = 26
 # columns of the wind's spread on the height grid: one standard deviation along and across the wind, as vectors
 ALONG_EAST, ALONG_NORTH, ACROSS_EAST, ACROSS_NORTH, SHARE_ALL, SHARE_LOW, SHARE_HIGH, GUST_DECAY = range(8)
 
@@ -107,7 +107,7 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
     qw, qx, qy, qz = turned_to(east, north, up)
     y = (
         length_m * east, length_m * north, length_m * up, speed * east, speed * north, speed * up,
-        qw, qx, qy, qz, 0.0, 0.0, 0.0, 0.0,
+        qw, qx, qy, qz, 0.0, 0.0, 0.0, craft.roll_start_rad,
     )  # fmt: skip
     _dy, note = rates(craft, segment, time_s, y)
     figures[3], figures[4], figures[5] = note[AIRSPEED], math.asin(min(note[SINE], 1.0)), note[MARGIN]
@@ -245,7 +245,7 @@ def perturbed_levels(levels, spread, draw, out):
 
 @kernel
 def fly_many(craft, wind_spread, draws, areas, triggers, values, body_area_m2, flown_modes, endings, figures, landings):
-    """Fly every row of `draws`. Shapes: draws (n, 25), endings (n,), figures (n, figures), landings (n, 4, landing)."""
+    """Fly every row of `draws`. Shapes: draws (n, 26), endings (n,), figures (n, figures), landings (n, 4, landing)."""
     levels = np.empty_like(craft.levels)
     knot_s, knot_n, knot_ns = np.empty_like(craft.knot_s), np.empty_like(craft.knot_s), np.empty_like(craft.knot_s)
     area, value = np.empty_like(areas), np.empty_like(values)
@@ -272,6 +272,7 @@ def fly_many(craft, wind_spread, draws, areas, triggers, values, body_area_m2, f
             craft.earth_up_radps, craft.guide_length_m, craft.guide_friction, draw[AXIS_EAST], draw[AXIS_NORTH],
             draw[AXIS_UP], draw[DRAG_SCALE], draw[MASS_SCALE], craft.cg_shift_m + draw[CG_SHIFT_M],
             craft.cp_shift_m + draw[CP_SHIFT_M], draw[THRUST_PITCH], draw[THRUST_YAW], craft.thrust_offset_m,
+            draw[ROLL_START],
             draw[FIN_CANT], craft.step_scale,
         )  # fmt: skip
         endings[n], _rows = fly(sample, area, triggers, value, body_area_m2, figures[n], landings[n], flown_modes, none)

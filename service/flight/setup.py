@@ -171,6 +171,7 @@ def pack(setup: Setup) -> Craft:
         thrust_pitch=0.0,
         thrust_yaw=0.0,
         thrust_offset_m=float(setup.thrust_offset_m),
+        roll_start_rad=0.0,
         fin_cant_rad=float(setup.fin_cant_rad),
         step_scale=float(setup.step_scale),
     )

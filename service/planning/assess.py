@@ -203,7 +203,7 @@ def _assess_once(
             inputs, estimate, conditions, guide_thrust_to_weight(flown.inputs, flown.nominal) if flown else None
         ),
         **known.ground_facts(ground, footprints, risk, centre, ascent),
-        **known.field_facts(day, ground, pad, conditions.observed_at),
+        **known.field_facts(day, ground, pad, max(at, conditions.observed_at)),
     }
     attested = {**day.attestations, **entry.attestations}
     findings = evaluate_all(day.codes, day.local_rules, facts, attested)
@@ -218,7 +218,7 @@ def _assess_once(
     stale = (at - conditions.observed_at).total_seconds() / 60.0 > day.policy.conditions_max_age_min
     motor = day.motor_by_id(entry.motor)
     result = Assessment(
-        id=assessment_id(day, entry, conditions, seed, stale),
+        id=assessment_id(day, entry, conditions, seed, stale, at if at > conditions.observed_at else None),
         engine=engine(),
         entry=entry.id,
         rocket=entry.rocket.name,

@@ -16,6 +16,7 @@ from service.models.day import LaunchDay
 from service.planning.decode import Unreadable, decode
 from service.planning.error_sources import SOURCES
 from service.planning.errors import DocumentRefused, Fault, pointer
+from service.planning.facts import MEASURABLE
 from service.planning.geometry import geometry_faults, split
 from service.planning.salvage import readable_attestations, readable_codes, readable_parts, readable_rules
 from service.planning.translate import faults_of
@@ -79,6 +80,7 @@ def _examined(data: bytes) -> tuple[LaunchDay | None, list[Fault]]:
         if not whole:
             modelled += _between_parts(document)
     found = [*modelled, *found, *geometry_faults(document), *rule_faults(document), *spread_faults(document)]
+    found += measured_faults(document)
     return day, _tidied(found)
 
 
@@ -105,6 +107,16 @@ def rule_faults(document: Any) -> Iterator[Fault]:
         for fault in attestation_faults(list(codes.values()), list(rules.values()), said):
             rule = fault.pointer.removeprefix("/attestations/")
             yield split(f"{where}/{rule}", fault.message, "the id of a rule in force that asks for an attestation")
+
+
+def measured_faults(document: Any) -> Iterator[Fault]:
+    """Figures said to be measured that are none a person measures: computed ones, and slips of the pen."""
+    field = document.get("field") if isinstance(document, dict) else None
+    measured = field.get("measured") if isinstance(field, dict) else None
+    for name in measured if isinstance(measured, dict) else ():
+        if name not in MEASURABLE:
+            expected = f"a quantity that is measured on site: {', '.join(sorted(MEASURABLE))}"
+            yield Fault(pointer(("field", "measured", name)), f'"{name}"', expected)
 
 
 def spread_faults(document: Any) -> Iterator[Fault]:

@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 import shapely
 
 from geo.sun import sun_is_up
-from service.codes.quantities import MODES, QUANTITIES, ZONE_KINDS, with_statistic
+from service.codes.quantities import MODES, ZONE_KINDS, with_statistic
 from service.models.assessment import Chance, Estimate, ModeFootprint, PeopleRisk, Spread
 from service.models.ceiling import Ceiling
 from service.models.conditions import SURFACE_HEIGHT_M, Conditions
@@ -25,6 +25,10 @@ from service.planning.ground import GATHERING_KINDS, Ground
 
 Fact = float | str | bool | None
 
+# what may be measured on site or off a map, where no shape in the document gives it
+MEASURABLE = frozenset(
+    {"airport_distance_m", "cleared_diameter_m", "notice_lead_h"} | {f"{zone}_distance_m" for zone in ZONE_KINDS}
+)
 SPREAD_FIGURES = (
     "apogee_m", "exit_speed_mps", "static_margin_cal", "least_static_margin_cal", "descent_speed_mps",
     "drogue_descent_speed_mps", "landing_energy_j", "deploy_speed_mps", "deploy_delay_error_s",
@@ -114,7 +118,8 @@ def field_facts(day: LaunchDay, ground: Ground, pad: Pad, when: datetime) -> dic
         "site_ceiling_agl_m": max(ever) if ever else None,
     }
     for name, value in day.field.measured.items():
-        if name in QUANTITIES:
+        # a figure taken on site fills a gap; it never takes the place of what is computed
+        if name in MEASURABLE and facts.get(name) is None:
             facts[name] = value
     return facts
 
@@ -126,13 +131,15 @@ def weather_facts(
     # a lowest level far above the ground is no surface wind: then there is none to hold against a code
     lowest = conditions.wind[0]
     surface_mps = lowest.speed_mps if lowest.height_m <= SURFACE_HEIGHT_M else None
-    gusts = [level.gust_mps for level in conditions.wind if level.gust_mps is not None]
+    near = [level.gust_mps for level in conditions.wind if level.height_m <= SURFACE_HEIGHT_M]
+    gusts = [gust for gust in near if gust is not None]
     lean = math.radians(pad.tilt_deg)
     across = math.radians(lowest.from_deg - pad.azimuth_deg)
     along_share = math.sin(lean) * math.cos(across)
     age_min = (at - conditions.observed_at).total_seconds() / 60.0
     lon, lat = pad.position
-    ends = conditions.observed_at + timedelta(seconds=flight_time_s or 0.0)
+    flown_at = max(at, conditions.observed_at)  # the light is that of the flight, not of the reading
+    ends = flown_at + timedelta(seconds=flight_time_s or 0.0)
     return {
         "surface_wind_mps": surface_mps,
         "gust_mps": gusts[0] if gusts else None,
@@ -144,7 +151,7 @@ def weather_facts(
         "conditions_max_age_min": day.policy.conditions_max_age_min,
         "daylight": None
         if flight_time_s is None
-        else sun_is_up(lon, lat, conditions.observed_at) and sun_is_up(lon, lat, ends),
+        else sun_is_up(lon, lat, flown_at) and sun_is_up(lon, lat, ends),
         "simultaneous_count": 1.0,
         "simultaneous_high_power_count": 1.0,
         "outside_caution_limit": day.policy.outside_caution,

@@ -21,7 +21,7 @@ from service.flight.setup import Device, Guide, Setup
 from service.flight.tables import Air, MassTable, Thrust, Wind
 from service.flight.thrust import average_thrust_n, thrust_curve, total_impulse_ns
 from service.flight.wind import TERRAIN, wind_from_layers
-from service.models.conditions import Conditions
+from service.models.conditions import SURFACE_HEIGHT_M, Conditions
 from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.field import Pad
@@ -112,9 +112,9 @@ def wind_of(conditions: Conditions, terrain: str) -> Wind:
 
 
 def gust_sigma_of(conditions: Conditions) -> float | None:
-    """Turbulence that the lowest gust reading speaks of; None without one. [m/s]"""
+    """Turbulence that a gust reading near the ground speaks of; None without one. [m/s]"""
     for level in conditions.wind:
-        if level.gust_mps is not None:
+        if level.gust_mps is not None and level.height_m <= SURFACE_HEIGHT_M:
             return sigma_from_gust_mps(level.speed_mps, level.gust_mps)
     return None
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from datetime import datetime
 from typing import Any
 
 from service.codes.rulebook import rulebook
@@ -23,7 +24,9 @@ def document_hash(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def assessment_id(day: LaunchDay, entry: Entry, conditions: Conditions, seed: int, stale: bool) -> str:
+def assessment_id(
+    day: LaunchDay, entry: Entry, conditions: Conditions, seed: int, stale: bool, at: datetime | None = None
+) -> str:
     """Hash of the engine and of every part of the day that bears on one entry. 32 hex digits
 
     Other entries, other motors, other pads and the forecast are left out: changing them changes nothing here. So are
@@ -48,6 +51,7 @@ def assessment_id(day: LaunchDay, entry: Entry, conditions: Conditions, seed: in
         "conditions": conditions.model_dump(mode="json"),
         "seed": seed,
         "stale": stale,
+        "at": at.isoformat() if at else None,  # ceilings' windows and daylight go by it
     }
     return hashlib.sha256(canonical(depends_on)).hexdigest()[:32]
 
