@@ -88,6 +88,8 @@ _FLIGHT = [
     Quantity("deploy_speed_mps", "airspeed when the first device opens", "m/s", "estimate", spread=True),
     Quantity("deploy_delay_error_s", "time between apogee and the first device, early or late", "s", "estimate",
              spread=True),
+    Quantity("nothing_opened_chance", "share of flights in which nothing has opened before the ground", "1", "estimate",
+             spread=True),
     Quantity("main_altitude_m", "height at which the main opens", "m", "document"),
     Quantity("wind_above_extrapolated", "the flight goes above the highest wind known", None, "estimate"),
 ]

@@ -22,7 +22,7 @@ from service.models.rule import Rule
 
 LOCAL = "local"
 ORGANISERS = "practice"
-ALWAYS = ("mot-plugged", "club-footprint", "club-people", "club-ceiling")
+ALWAYS = ("mot-plugged", "mot-opens", "club-footprint", "club-people", "club-ceiling")
 WEIGHTS = ("law", "code", "club", "practice")
 Attestations = Mapping[str, Any]
 

@@ -21,7 +21,14 @@ from service.planning import facts as known
 from service.planning import words
 from service.planning.estimate import estimate_of, guide_thrust_to_weight, track_of
 from service.planning.flight_inputs import FlightInputs, flight_inputs
-from service.planning.footprints import clouds_of, mode_chances, mode_footprint, people_risk, unknown_footprint
+from service.planning.footprints import (
+    clouds_of,
+    mode_chances,
+    mode_footprint,
+    nothing_opened,
+    people_risk,
+    unknown_footprint,
+)
 from service.planning.ground import Ground, ground_of
 from service.planning.identity import assessment_id
 from service.version import engine
@@ -200,7 +207,11 @@ def _assess_once(
         **known.rocket_facts(day, entry),
         **known.weather_facts(day, conditions, pad, at, estimate.flight_time_s.nominal if estimate else None),
         **known.estimate_facts(
-            inputs, estimate, conditions, guide_thrust_to_weight(flown.inputs, flown.nominal) if flown else None
+            inputs,
+            estimate,
+            conditions,
+            guide_thrust_to_weight(flown.inputs, flown.nominal) if flown else None,
+            nothing_opened(flown.dispersed) if flown else None,
         ),
         **known.ground_facts(ground, footprints, risk, centre, ascent),
         **known.field_facts(day, ground, pad, max(at, conditions.observed_at)),

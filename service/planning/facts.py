@@ -162,7 +162,11 @@ def weather_facts(
 
 
 def estimate_facts(
-    inputs: FlightInputs | None, estimate: Estimate | None, conditions: Conditions, guide_thrust_to_weight: float | None
+    inputs: FlightInputs | None,
+    estimate: Estimate | None,
+    conditions: Conditions,
+    guide_thrust_to_weight: float | None,
+    nothing_opened: Chance | None = None,
 ) -> dict[str, Fact]:
     """Facts of the estimated flight; all None where it could not be flown. An unknown shape has no margin to show."""
     facts: dict[str, Fact] = {}
@@ -175,6 +179,7 @@ def estimate_facts(
         weight_n = inputs.liftoff_mass_kg * inputs.setup.gravity_mps2
         facts["thrust_to_weight"] = inputs.average_thrust_n / weight_n
     facts["guide_thrust_to_weight"] = guide_thrust_to_weight
+    _chance(facts, "nothing_opened_chance", nothing_opened)
     known_shape = inputs is not None and not inputs.unknown_shape
     facts["damping_ratio"] = estimate.damping_ratio if estimate and known_shape else None
     top = estimate.apogee_m.p95 if estimate else None
@@ -208,10 +213,11 @@ def ground_facts(
     facts["individual_risk"] = risk.individual if risk else None
     gathering = ground.union(*GATHERING_KINDS)
     people = ground.union("people")
-    if centre is not None:
-        facts["footprint_over_people"] = gathering is not None and bool(shapely.contains_xy(gathering, *centre))
-    if len(track) > 1:
-        facts["track_over_people"] = people is not None and bool(shapely.intersects(shapely.LineString(track), people))
+    # where nobody has drawn the people, what passes over them is not known
+    if centre is not None and gathering is not None:
+        facts["footprint_over_people"] = bool(shapely.contains_xy(gathering, *centre))
+    if len(track) > 1 and people is not None:
+        facts["track_over_people"] = bool(shapely.intersects(shapely.LineString(track), people))
     return facts
 
 

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from geo.containment import Interval, chance_inside, chance_per_zone
+from geo.containment import Interval, chance_inside, chance_per_zone, replicate_interval
 from geo.errors import GeoError
 from geo.footprint import clearance, footprint
 from geo.people import ExposedZone, casualty_expectation, struck_area_m2
-from service.flight.dispersion import Dispersion
+from service.flight.dispersion import REPLICATES, Dispersion
 from service.flight.nominal import Simulation
 from service.models.assessment import (
     Chance,
@@ -69,6 +69,14 @@ def clouds_of(
             )
         )
     return clouds
+
+
+def nothing_opened(dispersed: Dispersion) -> Chance | None:
+    """Share of the planned flights in which nothing had opened at the ground; None where some could not be flown."""
+    if not dispersed.flown.all():
+        return None
+    closed = (dispersed.landings["planned"][:, 5] < 1).reshape(REPLICATES, -1)
+    return chance_of(replicate_interval(closed.mean(axis=1), closed.shape[1]))
 
 
 def chance_of(interval: Interval) -> Chance:

@@ -170,8 +170,8 @@ def glider(document):
 
 
 def test_more_samples_are_drawn_near_a_threshold_and_no_more_than_needed():
-    plain = assessed("n1", glider, near_limit(0.02))
-    assert plain.samples == 64  # a quarter of the flights lies outside: 2 % is far off
+    plain = assessed("n1", glider, near_limit(0.02, samples=256))
+    assert plain.samples == 256  # a quarter of the flights lies outside: 2 % is far off
     truth = assessed("n1", glider, near_limit(0.02, samples=8192)).footprint("planned")
     share = 1.0 - truth.inside.estimate
     close = assessed("n1", glider, near_limit(round(share + 0.02, 3)))
@@ -430,3 +430,12 @@ def test_the_unlit_motor_may_stand_on_any_side():
     bearing = np.degrees(np.arctan2(figures["apogee_east_m"], figures["apogee_north_m"])) % 360.0
     counts, _ = np.histogram(bearing, bins=4, range=(0.0, 360.0))
     assert counts.min() > 256 / 8, counts
+
+
+def test_a_delay_longer_than_the_flight_stops():
+    late = [put("/motors/0/delays", {"kind": "fixed", "seconds": [3.0, 5.0, 30.0]}), put("/entries/0/delay_s", 30.0)]
+    found = assessed("n1", put("/motors/0/designation", "C6"), *late)
+    opens = rule(found, "mot-opens")
+    assert opens.standing == "stop" and opens.measured == 100.0 and found.standing == "stop"
+    assert found.footprint("planned").descent_speed_mps > 20.0  # nothing slows it
+    assert rule(assessed("n1"), "mot-opens").standing in ("clear", "unknown")
