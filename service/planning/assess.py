@@ -26,11 +26,11 @@ from service.planning.footprints import (
     mode_chances,
     mode_footprint,
     nothing_opened,
-    people_risk,
     unknown_footprint,
 )
 from service.planning.ground import Ground, ground_of
 from service.planning.identity import assessment_id
+from service.planning.people_risk import people_risk
 from service.version import engine
 
 SAMPLE_CAP = 16_384  # past this a verdict still too near its limit stands at unknown
