@@ -111,6 +111,27 @@ def test_one_changed_byte_anywhere_does_not_verify(signed, key):
         assert not verdict.good or inside_padding, f"byte {place} of {len(signed)} changed, yet {verdict.word}"
 
 
+@pytest.mark.parametrize("broken", ["validate_pdf_signature", "ValidationContext"])
+def test_a_check_that_breaks_is_no_word_on_the_file(signed, key, monkeypatch, broken):
+    """An error of the library is told as such: it is neither good nor "changed"."""
+
+    def fails(*_args: Any, **_more: Any) -> None:
+        raise RuntimeError("no such algorithm")
+
+    monkeypatch.setattr(f"service.planning.signing.verify.{broken}", fails)
+    verdict = verify(signed, [key.certificate_pem])
+    assert (verdict.word, verdict.good) == ("unchecked", False)
+    assert verdict.sentence.startswith("Could not be checked") and "could not be checked" in verdict.lines[0]
+
+
+def test_a_signature_that_cannot_be_read_is_not_called_changed(signed, key):
+    """The outermost tag of the signature's own encoding, spoilt: what was signed may be whole."""
+    at = signed.index(b"/Contents <") + len(b"/Contents <")
+    spoilt = signed[:at] + b"00" + signed[at + 2 :]
+    verdict = verify(spoilt, [key.certificate_pem])
+    assert (verdict.word, verdict.good) == ("unchecked", False)
+
+
 def test_an_appended_edit_does_not_verify(signed, key):
     """By two libraries: a page's content replaced, an annotation laid over it."""
     writer = IncrementalPdfFileWriter(io.BytesIO(signed))

@@ -1,4 +1,4 @@
-"""Checking a signed sheet: untouched, changed, signed by somebody else, or not signed at all."""
+"""Checking a signed sheet: untouched, changed, not to be checked, signed by somebody else, or not signed at all."""
 
 from __future__ import annotations
 
@@ -15,12 +15,14 @@ from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko.sign.validation.status import SignatureCoverageLevel
 from pyhanko_certvalidator import ValidationContext
 
-Word = Literal["untouched", "changed", "other_signer", "unsigned", "unreadable"]
+Word = Literal["untouched", "changed", "unchecked", "other_signer", "unsigned", "unreadable"]
+_WORST_FIRST: tuple[Word, ...] = ("changed", "unchecked", "other_signer", "untouched")
 SIZE_LIMIT = 64_000_000  # bytes
 
 _SENTENCES: dict[Word, str] = {
     "untouched": "Untouched: every byte is as it was signed.",
     "changed": "Changed: this is not what was signed.",
+    "unchecked": "Could not be checked: a signature is there, but whether it holds is unknown.",
     "other_signer": "Signed by somebody else: the certificate is none of those that are trusted here.",
     "unsigned": "Unsigned: this file carries no signature.",
     "unreadable": "Unreadable: this cannot be read as a PDF, so nothing can be said of a signature.",
@@ -90,15 +92,19 @@ def verify(pdf: bytes, trusted: Sequence[str]) -> Verdict:
 
 def _verdict(pdf: bytes, roots: list[x509.Certificate]) -> Verdict:
     try:
-        found = list(PdfFileReader(io.BytesIO(pdf)).embedded_signatures)
+        reader = PdfFileReader(io.BytesIO(pdf))
+        reader.root["/Pages"]["/Count"]
     except Exception:  # a damaged file fails in many ways; each means that it cannot be read
         return Verdict("unreadable")
+    try:
+        found = list(reader.embedded_signatures)
+    except Exception:  # it is a PDF, and something in it says that it is signed
+        return Verdict("unchecked")
     if not found:
         return Verdict("unsigned")
     seen = tuple(_seen(each, roots, newest=each is found[-1]) for each in found)
     words = [each.word for each in seen]
-    worst = next(word for word in ("changed", "other_signer", "untouched") if word in words)
-    return Verdict(worst, seen)  # type: ignore[arg-type]
+    return Verdict(next(word for word in _WORST_FIRST if word in words), seen)
 
 
 def _seen(signature: Any, roots: list[x509.Certificate], newest: bool) -> SignatureSeen:
@@ -108,17 +114,17 @@ def _seen(signature: Any, roots: list[x509.Certificate], newest: bool) -> Signat
         certificate = signature.signer_cert
         who = str(certificate.subject.native.get("common_name", ""))
         mark = certificate.sha256.hex(":").upper()
-    except Exception:  # altered inside the signature itself
-        return SignatureSeen("", "", "", None, "changed")
+    except Exception:  # altered inside the signature itself, or of a kind that the library does not read
+        return SignatureSeen("", "", "", None, "unchecked")
     return SignatureSeen(named, who, mark, at, _word(signature, roots, at, newest))
 
 
 def _word(signature: Any, roots: list[x509.Certificate], at: datetime | None, newest: bool) -> Word:
-    context = ValidationContext(trust_roots=roots, allow_fetching=False, moment=at or datetime.now(UTC))
     try:
+        context = ValidationContext(trust_roots=roots, allow_fetching=False, moment=at or datetime.now(UTC))
         status = validate_pdf_signature(signature, signer_validation_context=context)
-    except Exception:  # what the library cannot make out is not what was signed
-        return "changed"
+    except Exception:  # a check that broke has shown nothing, neither for the file nor against it
+        return "unchecked"
     # What was appended after the newest signature is vouched for by nobody, whatever kind of change it is.
     if newest and status.coverage != SignatureCoverageLevel.ENTIRE_FILE:
         return "changed"
@@ -130,7 +136,11 @@ def _word(signature: Any, roots: list[x509.Certificate], at: datetime | None, ne
 def _told(seen: SignatureSeen) -> str:
     who = f"{seen.named or 'Somebody without a name'}, by the certificate of {seen.certificate or 'nobody named'}"
     when = f", at {seen.at.isoformat(timespec='seconds')} by the signer's clock" if seen.at else ""
-    what = {"untouched": "it is untouched", "changed": "what it signed has been changed since"}
+    what = {
+        "untouched": "it is untouched",
+        "changed": "what it signed has been changed since",
+        "unchecked": "whether it holds could not be checked",
+    }
     end = what.get(seen.word, "this certificate is none of those that are trusted here")
     mark = f" Certificate SHA-256 {seen.fingerprint}." if seen.fingerprint else ""
     return f"{who}{when}: {end}.{mark}"
