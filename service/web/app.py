@@ -17,6 +17,7 @@ from service.web.background import Reassessor
 from service.web.callers import Caller, caller
 from service.web.config import Config
 from service.web.errors import WebError
+from service.web.jobs import Jobs
 from service.web.passwords import Passwords
 
 STALE_ONCE_CHANGED = ("POST", "PUT", "PATCH", "DELETE")
@@ -47,6 +48,7 @@ def create_app(config: Config, store: Store) -> Flask:
     app.extensions["store"] = store
     app.extensions["passwords"] = Passwords(*config.password_cost)
     app.extensions["reassessor"] = Reassessor(store, config.clock, config.assess, config.workers)
+    app.extensions["jobs"] = Jobs(each=config.jobs_each, kept=config.jobs_kept, stand_ins=config.stand_ins)
     limits.install(app)  # first: what is asked too often is not looked at
     app.before_request(access.guard)
     csrf.install(app)

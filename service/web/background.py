@@ -110,8 +110,8 @@ class Reassessor:
     def __init__(self, store: Store, clock: Callable[[], datetime], assess: Assess | None = None, workers: int = 0):
         self._store, self._clock, self._assess = store, clock, assess or fly
         count = workers or os.cpu_count() or 1
-        self._pool = ThreadPoolExecutor(count, "assess", initializer=_step_back)
-        self._sweeps = ThreadPoolExecutor(4, "sweep", initializer=_step_back)
+        self._pool = ThreadPoolExecutor(count, "assess", initializer=step_back)
+        self._sweeps = ThreadPoolExecutor(4, "sweep", initializer=step_back)
         self._lock = threading.Lock()
         self._days: dict[str, _Day] = {}
         self._idle = threading.Condition(self._lock)
@@ -278,8 +278,8 @@ def reassessor() -> Reassessor:
     return current_app.extensions["reassessor"]
 
 
-def _step_back() -> None:
-    """Let requests go first. On Linux the priority is the thread's own."""
+def step_back(niceness: int = NICENESS) -> None:
+    """Let requests go first. On Linux the priority is the thread's own, and that of the threads it starts."""
     if sys.platform == "linux":
         with suppress(OSError):
-            os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), NICENESS)
+            os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), niceness)

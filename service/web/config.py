@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from typing import Any
 
 from service.models.assessment import Assessment
 from service.models.day import LaunchDay
@@ -54,6 +55,12 @@ class Config:
     """Threads that assess; 0 for one a processor."""
     assess: Assess | None = None
     """In place of `planning.assess.assess_entry`, for tests."""
+    stand_ins: Mapping[str, Callable[[Any], Any]] = field(default_factory=dict)
+    """In place of long planning work, by kind (`service.web.jobs`), for tests."""
+    jobs_each: int = 4
+    """Pieces of long work that one person may have waiting."""
+    jobs_kept: int = 60
+    """Results of long work that are kept."""
     clock: Callable[[], datetime] = utc_now
     demo: bool = False
     """Say on every page that nothing here is kept."""

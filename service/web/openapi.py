@@ -82,6 +82,7 @@ def described(
 PARAMETERS: dict[str, dict[str, Any]] = {
     "id": {"type": "string", "pattern": "^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$"},
     "assessment_id": {"type": "string", "pattern": "^[0-9a-f]{32}$"},
+    "job_id": {"type": "string", "pattern": "^[0-9a-f]{32}$"},
     "number": {"type": "integer", "minimum": 1, "maximum": 1_000_000},
 }
 PAGE: dict[str, dict[str, Any]] = {

@@ -134,6 +134,7 @@ def run(config: Config, store: Store, *, host: str, port: int, say: Say = print)
     finally:
         say("Stopping: what has not been assessed yet goes on at the next start.")
         server.close()
+        app.extensions["jobs"].close()
         app.extensions["reassessor"].close()
 
 

@@ -81,6 +81,7 @@ def app(store: Store, clock: Clock) -> Iterator[Flask]:
     made.testing = True
     made.config["PROPAGATE_EXCEPTIONS"] = False
     yield made
+    made.extensions["jobs"].close()
     made.extensions["reassessor"].close()
 
 

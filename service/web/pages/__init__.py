@@ -6,6 +6,7 @@ from service.web.pages.desk import bp as desk
 from service.web.pages.documents import bp as documents
 from service.web.pages.entries import bp as entries
 from service.web.pages.flights import bp as flights
+from service.web.pages.jobs import bp as jobs
 from service.web.pages.motors import bp as motors
 from service.web.pages.organiser import bp as organiser
 from service.web.pages.pads import bp as pads
@@ -23,6 +24,7 @@ BLUEPRINTS = (
     documents,
     entries,
     flights,
+    jobs,
     motors,
     organiser,
     pads,
