@@ -43,7 +43,8 @@ class Dispersion:
 
     `figures` maps the names of `craft.FIGURES` to arrays (n,); `landings` maps a mode to an array (n, 8) with the
     columns of `craft.LANDING`. `flown` marks the samples whose flight could be computed: the rest are NaN throughout
-    and count as unknown, never as inside. `replicate` is the number of the scramble, (n,).
+    and count as unknown, never as inside. `replicate` is the number of the scramble, (n,). A mode that was left out of
+    samples drawn later has fewer rows; `replicate_of` and `lost_in` tell of its own.
     """
 
     figures: dict[str, np.ndarray]
@@ -52,6 +53,14 @@ class Dispersion:
     replicate: np.ndarray
     spreads: dict[str, float]
     seed: int
+
+    def replicate_of(self, mode: str) -> np.ndarray:
+        """The number of the scramble of each landing of a mode. shape (rows of that mode,)"""
+        return np.repeat(np.arange(REPLICATES), len(self.landings[mode]) // REPLICATES)
+
+    def lost_in(self, mode: str) -> int:
+        """Landings of a mode that could not be computed. [count]"""
+        return int(np.count_nonzero(~np.isfinite(self.landings[mode][:, :2]).all(axis=1)))
 
 
 def merged_spreads(given: Mapping[str, float] | None) -> dict[str, float]:
@@ -198,6 +207,7 @@ def disperse(
     gust_sigma_mps: float | None = None,
     unknown_shape: bool = False,
     soft_devices: tuple[bool, bool] = (False, False),
+    ballistic: bool = True,
     threads: int | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Dispersion:
@@ -221,6 +231,9 @@ def disperse(
         The airframe is the generic one: draw its static margin.
     soft_devices : tuple of two bools
         Whether the first device, and the others, are streamers or the like with a wider spread.
+    ballistic : bool
+        Whether the samples that are flown now come down with nothing opened too: half the work of a short flight.
+        Left out, that mode keeps the landings that `earlier` has.
     threads : int, optional
         Default: as many as there are processors.
     progress : callable, optional
@@ -254,6 +267,7 @@ def disperse(
     craft = pack(setup)
     areas, triggers, values = pack_devices(setup)
     modes = flown_modes(setup)
+    modes[kernel.NO_DEPLOYMENT] &= ballistic
     spread_table = wind_spread(setup, chosen, gust_length_m(top_m))
     endings = np.empty(samples, dtype=np.int64)
     figures, landings = np.empty((samples, len(FIGURES))), np.empty((samples, 4, len(LANDING)))
@@ -296,14 +310,17 @@ def disperse(
 
 def joined(first: Dispersion, second: Dispersion) -> Dispersion:
     """Two parts of one dispersion as one, replicate by replicate in the order drawn."""
-    order = np.argsort(np.concatenate([first.replicate, second.replicate]), kind="stable")
 
     def both(a: np.ndarray, b: np.ndarray) -> np.ndarray:
-        return np.concatenate([a, b])[order]
+        blocks = [each.reshape(REPLICATES, -1, *each.shape[1:]) for each in (a, b)]
+        return np.concatenate(blocks, axis=1).reshape(-1, *a.shape[1:])
 
     return Dispersion(
         figures={name: both(first.figures[name], second.figures[name]) for name in first.figures},
-        landings={mode: both(first.landings[mode], second.landings[mode]) for mode in first.landings},
+        landings={
+            mode: both(table, second.landings[mode]) if mode in second.landings else table
+            for mode, table in first.landings.items()
+        },
         flown=both(first.flown, second.flown),
         replicate=both(first.replicate, second.replicate),
         spreads=first.spreads,

@@ -57,9 +57,11 @@ class Flown:
 
 def fly_entry(
     day: LaunchDay, entry: Entry, conditions: Conditions, samples: int, seed: int, threads: int | None,
-    earlier: Flown | None = None,
+    earlier: Flown | None = None, ballistic: bool = True,
 ) -> Flown:  # fmt: skip
     """Fly one entry, nominal and dispersed. With `earlier`, only the samples it lacks are flown.
+
+    Without `ballistic` those come down under what opens only.
 
     Raises
     ------
@@ -78,6 +80,7 @@ def fly_entry(
             gust_sigma_mps=_gust(each),
             unknown_shape=each.unknown_shape,
             soft_devices=each.soft_devices,
+            ballistic=ballistic,
             threads=threads,
         )
 
@@ -138,28 +141,34 @@ def assess_entry(
     at = at or conditions.observed_at
     samples = day.policy.samples
     flown: Flown | None = None
+    ballistic = True
     while True:
-        result, flown = _assess_once(day, entry, conditions, ground, at, samples, seed, threads, flown)
+        result, flown = _assess_once(day, entry, conditions, ground, at, samples, seed, threads, flown, ballistic)
         grown = min(samples * GROWTH, most_samples)
-        if grown <= samples or not _too_near_to_call(result):
+        near = _too_near_to_call(result)
+        if grown <= samples or not near:
             return result
         samples = grown
+        # once left out it stays out: its rows would no longer belong to the same draws
+        ballistic = ballistic and any("no_deployment" in quantity for quantity in near)
 
 
-def _too_near_to_call(result: Assessment) -> bool:
-    """Whether more samples could settle a finding: its limit lies inside the interval of a known chance."""
-    return any(
-        finding.statistic == "interval"
+def _too_near_to_call(result: Assessment) -> list[str]:
+    """Quantities that more samples could settle: the limit lies inside the interval of a known chance."""
+    return [
+        finding.quantity
+        for finding in result.findings
+        if finding.statistic == "interval"
         and finding.standing == "unknown"
         and finding.measured is not None
         and finding.limit is not None
-        for finding in result.findings
-    )
+        and finding.quantity is not None
+    ]
 
 
 def _assess_once(
     day: LaunchDay, entry: Entry, conditions: Conditions, ground: Ground, at: datetime, samples: int, seed: int,
-    threads: int | None, earlier: Flown | None,
+    threads: int | None, earlier: Flown | None, ballistic: bool,
 ) -> tuple[Assessment, Flown | None]:  # fmt: skip
     pad = day.pad_by_name(entry.pad)
     pad_at = ground.pad_at(pad)
@@ -167,7 +176,7 @@ def _assess_once(
     flown: Flown | None = None
     inputs: FlightInputs | None = None
     try:
-        flown = fly_entry(day, entry, conditions, samples, seed, threads, earlier)
+        flown = fly_entry(day, entry, conditions, samples, seed, threads, earlier, ballistic)
         inputs = flown.inputs
     except FlightError as error:
         why = str(error)
@@ -218,10 +227,6 @@ def _assess_once(
     }
     attested = {**day.attestations, **entry.attestations}
     findings = evaluate_all(day.codes, day.local_rules, facts, attested)
-    if flown is None:
-        findings = [each for each in findings if each.standing != "clear"] + [
-            each for each in findings if each.standing == "clear"
-        ]
     standing = worst_standing(findings)
     if flown is None and standing in ("clear", "caution"):
         standing = "unknown"  # what was not flown is not cleared by the rules that could be checked

@@ -43,7 +43,6 @@ def clouds_of(
 ) -> list[Cloud]:
     """The modes of one dispersion as clouds on the ground. `rename` maps kernel modes to the mode they stand for."""
     clouds = []
-    lost = int(np.count_nonzero(~dispersed.flown))
     for mode, table in dispersed.landings.items():
         name = (rename or {mode: mode}).get(mode)  # type: ignore[dict-item]
         if name is None:
@@ -54,11 +53,11 @@ def clouds_of(
                 mode=name,
                 east_m=table[:, 0] + pad_at[0],
                 north_m=table[:, 1] + pad_at[1],
-                replicate=dispersed.replicate,
+                replicate=dispersed.replicate_of(mode),
                 landing=(nominal.east_m + pad_at[0], nominal.north_m + pad_at[1]) if nominal else None,
                 down_mps=nominal.down_mps if nominal else None,
                 across_mps=nominal.across_mps if nominal else 0.0,
-                lost=lost,
+                lost=dispersed.lost_in(mode),
             )
         )
     return clouds

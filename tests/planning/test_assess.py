@@ -196,7 +196,17 @@ def test_samples_drawn_in_parts_are_those_drawn_at_once():
     in_parts = assessed("n1", glider, near_limit(share + 0.045))
     assert in_parts.samples >= 256
     whole = assessed("n1", glider, near_limit(share + 0.045, samples=in_parts.samples))
-    assert in_parts.footprints == whole.footprints and in_parts.estimate == whole.estimate
+    assert in_parts.footprint("planned") == whole.footprint("planned") and in_parts.estimate == whole.estimate
+
+
+def test_more_samples_come_down_ballistic_only_where_that_mode_is_in_doubt():
+    share = 1.0 - assessed("n1", glider, near_limit(0.02, samples=256)).footprint("planned").inside.estimate
+    grown = assessed("n1", glider, near_limit(share + 0.01, samples=256), most_samples=1024)
+    once = assessed("n1", glider, near_limit(share + 0.01, samples=256), most_samples=256)
+    assert grown.samples == 1024 and once.samples == 256
+    assert grown.footprint("planned").samples == 1024
+    assert grown.footprint("no_deployment") == once.footprint("no_deployment")
+    assert once.footprint("no_deployment").samples == 256
 
 
 class OneByOne(ThreadPoolExecutor):
