@@ -222,16 +222,22 @@ def test_flight_into_the_wind_and_back():
     assert ballistic.time_s == pytest.approx(15.919, abs=0.05)
 
 
-def _sphere(gravity_mps2: float, gradient_per_m: float, wind=None, latitude_rad: float | None = None):
-    """NASA/TM-2015-218675: 1 slug, 0.1963495 ft², CD 0.1, dropped from 30 000 ft in the standard atmosphere."""
-    area = 0.1963495 * FOOT**2
-    diameter = math.sqrt(4.0 * area / math.pi)
+def _sphere(
+    gravity_mps2: float, gradient_per_m: float, wind=None, latitude_rad: float | None = None, drag: float = 0.1,
+    up_m: float = 30_000.0 * FOOT, velocity_mps=(0.0, 0.0, 0.0), nose=(0.0, 0.0, -1.0),
+):  # fmt: skip
+    """NASA/TM-2015-218675: 1 slug, 0.1963495 ft², CD 0.1, 30 s in the standard atmosphere. [ft, ft/s]
+
+    Drag acts along the body here, so the sphere is given a tail light enough to point it into the air at once.
+    """
+    diameter = math.sqrt(4.0 * 0.1963495 * FOOT**2 / math.pi)
     setup = bare_setup(
-        plain_body(0.1, diameter, slope=0.1), even_mass(SLUG, SLUG), air=standard_air(), gravity_mps2=gravity_mps2,
-        latitude_rad=latitude_rad, **({"wind": wind} if wind else {}),
+        plain_body(drag, diameter, slope=drag, behind_m=0.5, damping_m2=2.0), even_mass(SLUG, SLUG, 0.01, 0.01),
+        air=standard_air() if drag else VACUUM, gravity_mps2=gravity_mps2, latitude_rad=latitude_rad,
+        **({"wind": wind} if wind else {}),
     )  # fmt: skip
     craft = pack(setup)._replace(gravity_gradient_per_m=gradient_per_m)
-    state, _ = fly_on(craft, state_of((0.0, 0.0, 30_000.0 * FOOT), nose=(0.0, 0.0, -1.0)), 30.0)
+    state, _ = fly_on(craft, state_of((0.0, 0.0, up_m), velocity_mps, nose=nose), 30.0)
     return state / FOOT
 
 
@@ -243,18 +249,39 @@ def test_nasa_sphere_over_a_round_still_earth():
     assert -state[5] == pytest.approx(867.1047769, abs=0.05)
 
 
+def _equator(over_m: float) -> tuple[float, float]:
+    """Gravity felt at the equator, and how fast it falls with height. [m/s², 1/m]"""
+    gravity, above = normal_gravity_mps2(0.0), normal_gravity_mps2(0.0, over_m)
+    return gravity, (1.0 - above / gravity) / over_m
+
+
 @pytest.mark.parametrize(
-    "wind, up_ft, east_fps, down_fps",
+    "drag, wind, up_ft, east_fps, down_fps",
     [
-        (None, 16_284.44475, 1.842930477, 864.0107594),  # check-case 6
-        (lambda z: (20.0 * FOOT, 0.0), 16_285.16222, 4.708379684, 863.9668306),  # 7: steady wind from the west
+        (0.0, None, 15_598.90435, 2.101011, 960.2930645),  # check-case 1: nothing but gravity and the turning earth
+        (0.1, None, 16_284.44475, 1.842930477, 864.0107594),  # 6
+        (0.1, lambda z: (20.0 * FOOT, 0.0), 16_285.16222, 4.708379684, 863.9668306),  # 7: steady wind from the west
+        (0.1, lambda z: (0.003 * z - 20.0 * FOOT, 0.0), 16_290.99886, 8.731009259, 863.6941069),  # 8: grows with height
     ],
 )
-def test_nasa_sphere_over_the_turning_earth(wind, up_ft, east_fps, down_fps):
-    # NASA/TM-2015-218675 volume II, check-cases 6 and 7, read through a public extract; they turn over an ellipsoid
-    # at the equator, this stays flat with the gravity felt there: a foot in 13 716 and 0.02 ft/s are left for that
-    gravity, above = normal_gravity_mps2(0.0), normal_gravity_mps2(0.0, 9144.0)
-    state = _sphere(gravity, (1.0 - above / gravity) / 9144.0, wind and wind_from_function(wind), latitude_rad=0.0)
+def test_nasa_sphere_over_the_turning_earth(drag, wind, up_ft, east_fps, down_fps):
+    # NASA/TM-2015-218675 volume II, read through a public extract of its data; it turns over an ellipsoid, at the
+    # equator, this stays flat with the gravity felt there: a foot in 13 716 and 0.02 ft/s are left for that
+    state = _sphere(*_equator(9144.0), wind and wind_from_function(wind), latitude_rad=0.0, drag=drag)
     assert state[2] == pytest.approx(up_ft, abs=1.0)
     assert state[3] == pytest.approx(east_fps, abs=0.02)
-    assert -state[5] == pytest.approx(down_fps, abs=0.06)
+    assert -state[5] == pytest.approx(down_fps, abs=0.02)
+
+
+def test_nasa_sphere_launched_eastward():
+    # check-case 9 of the same: 1000 ft/s up and east from the sea. The ground falls away under 22 500 ft of range by
+    # 12 ft, and gravity there leans back by what a flat earth lacks: 0.5 ft/s of 611 in 30 s
+    speed = 1000.0 * FOOT
+    state = _sphere(
+        *_equator(3000.0), latitude_rad=0.0, up_m=0.01, velocity_mps=(speed, 0.0, speed), nose=(1.0, 0.0, 1.0)
+    )
+    radius_ft = 6_378_137.0 / FOOT
+    round_the_earth_rad = math.atan2(state[0], radius_ft + state[2])
+    assert math.hypot(radius_ft + state[2], state[0]) - radius_ft == pytest.approx(10_160.97931, abs=0.5)
+    assert math.degrees(round_the_earth_rad) == pytest.approx(0.06164781332, abs=2e-5)
+    assert state[3] == pytest.approx(610.7459749, abs=0.5)
