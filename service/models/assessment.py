@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, FiniteFloat
 
+from service.models.correction import Correction
 from service.models.finding import ChecklistItem, Finding, Standing
 
 Mode = Literal["planned", "no_deployment", "drogue_only", "main_at_apogee", "one_unlit"]
@@ -213,6 +214,8 @@ class Assessment(Result):
     samples: int
     seed: int
     spreads: dict[str, FiniteFloat]
+    correction: Correction | None = None
+    """The correction of the drag it was flown with; null for none."""
 
     def footprint(self, mode: Mode) -> ModeFootprint | None:
         """The footprint of one mode, if it has been computed."""

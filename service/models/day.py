@@ -11,6 +11,7 @@ from pydantic import Field as Described
 from service.models.base import Model, Problem
 from service.models.ceiling import Ceiling, Ceilings
 from service.models.conditions import Conditions
+from service.models.correction import Correction, correction_for, correction_problems
 from service.models.crosscheck import DayParts, day_problems
 from service.models.entry import Attestation, Entry
 from service.models.field import Field, Pad
@@ -41,6 +42,8 @@ class LaunchDay(Model):
     """The organiser's thresholds."""
     mode_chances: ModeChances = ModeChances()
     """How often flights end other than planned."""
+    corrections: Annotated[tuple[Correction, ...], Described(max_length=1000)] = ()
+    """Corrections learnt from flights and accepted by the organiser, one a rocket and one for all others."""
     attestations: Annotated[dict[Id, Attestation], Described(max_length=200)] = {}
     """What was seen to for the day, by the rule's id."""
     forecast: Annotated[tuple[Conditions, ...], Described(max_length=400)] = ()
@@ -69,12 +72,17 @@ class LaunchDay(Model):
         """The pad with that name; KeyError when there is none."""
         return _only(self.field.pads, "name", name)
 
+    def correction_of(self, rocket: str) -> Correction | None:
+        """The correction that bears on a rocket of that name."""
+        return correction_for(self.corrections, rocket)
+
     def entry_by_id(self, entry_id: str) -> Entry:
         """The entry with that id; KeyError when there is none."""
         return _only(self.entries, "id", entry_id)
 
     def problems(self) -> Iterable[Problem]:
-        return day_problems(
+        yield from correction_problems(self.corrections)
+        yield from day_problems(
             DayParts(
                 date=self.date,
                 timezone=self.timezone,

@@ -18,7 +18,7 @@ from service.flight.gravity import normal_gravity_mps2
 from service.flight.gusts import sigma_from_gust_mps
 from service.flight.mass import MotorBody, mass_table
 from service.flight.setup import Device, Guide, Setup
-from service.flight.tables import Air, MassTable, Thrust, Wind
+from service.flight.tables import Aerodynamics, Air, MassTable, Thrust, Wind
 from service.flight.thrust import average_thrust_n, thrust_curve, total_impulse_ns
 from service.flight.wind import TERRAIN, wind_from_layers
 from service.models.conditions import SURFACE_HEIGHT_M, Conditions
@@ -227,6 +227,9 @@ def flight_inputs(
         tables = aerodynamics(
             shape, air, motor.diameter_m, count, known.cn_alpha_per_rad, known.cp_from_nose_m, _known_drag(rocket)
         )
+    correction = day.correction_of(rocket.name)
+    if correction is not None:
+        tables = scaled_drag(tables, correction.drag_factor)
     side_m2, _centroid_m = side_area(shape)
     body_m2 = device_physics.body_drag_area_m2(side_m2)
     spent_kg = float(mass.mass_kg[-1])
@@ -264,6 +267,11 @@ def flight_inputs(
         diameter_m=diameter_m,
         spreads=dict(day.policy.spreads),
     )
+
+
+def scaled_drag(tables: Aerodynamics, factor: float) -> Aerodynamics:
+    """The same rocket with its drag along the axis, burning and coasting, times a factor."""
+    return replace(tables, axial_coasting=factor * tables.axial_coasting, axial_burning=factor * tables.axial_burning)
 
 
 def _unlit_offset_m(motor: Motor, count: int, unlit: int) -> float:

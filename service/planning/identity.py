@@ -13,6 +13,8 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.version import engine
 
+NOT_FLOWN: dict[str, Any] = {"attestations": True, "flyer": {"name", "responsible_adult"}}  # bears on no figure
+
 
 def canonical(value: Any) -> bytes:
     """One value, one text: JSON with sorted keys and no spaces, UTF-8."""
@@ -29,14 +31,14 @@ def assessment_id(
 ) -> str:
     """Hash of the engine and of every part of the day that bears on one entry. 32 hex digits
 
-    Other entries, other motors, other pads and the forecast are left out: changing them changes nothing here. So are
-    the ticks of the checklist, which colour no standing; a person's word that a rule accepts in place of its limit
-    does, and counts.
+    Other entries, other motors, other pads, other rockets' corrections and the forecast are left out: changing them
+    changes nothing here. So are the ticks of the checklist, which colour no standing; a person's word that a rule
+    accepts in place of its limit does, and counts.
     """
     day_parts = day.model_dump(
         mode="json",
         by_alias=True,
-        exclude={"entries", "motors", "forecast", "conditions", "field", "name", "attestations"},
+        exclude={"entries", "motors", "forecast", "conditions", "field", "name", "attestations", "corrections"},
     )
     field = day.field.model_dump(mode="json", by_alias=True, exclude={"pads", "name"})
     depends_on = {
@@ -46,13 +48,16 @@ def assessment_id(
         "pads": sorted(pad.position for pad in day.field.pads),  # they set the frame
         "pad": day.pad_by_name(entry.pad).model_dump(mode="json"),
         "motor": day.motor_by_id(entry.motor).model_dump(mode="json", exclude={"price", "stock"}),
-        "entry": entry.model_dump(mode="json", by_alias=True, exclude={"attestations"}),
+        "entry": entry.model_dump(mode="json", by_alias=True, exclude=NOT_FLOWN),
         "authorised": _authorisations(day, entry),
         "conditions": conditions.model_dump(mode="json"),
         "seed": seed,
         "stale": stale,
         "at": at.isoformat() if at else None,  # ceilings' windows and daylight go by it
     }
+    correction = day.correction_of(entry.rocket.name)
+    if correction is not None:
+        depends_on["correction"] = correction.model_dump(mode="json")
     return hashlib.sha256(canonical(depends_on)).hexdigest()[:32]
 
 

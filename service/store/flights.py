@@ -1,47 +1,20 @@
-"""The flight log: what flew, when, from which pad, what happened, what was measured."""
+"""The flight log as it is kept, each row with the revisions that stood when it was written."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Any
 
 import sqlalchemy as sa
 
-from service.models.base import Model, Problem
-from service.models.types import Bounded, Id, Instant, Name, Note, Position
+from service.models.flight_log import Flight, Happened
 from service.store import parts, tables
 from service.store.database import Database
 from service.store.errors import NotFound
 from service.store.standing import current
 from service.store.versions import Version, history_of, named, save
 
-Happened = Literal["planned", "no_deployment", "drogue_only", "main_at_apogee", "one_unlit", "misfire", "lost", "other"]
-
-
-class Flight(Model):
-    """One flight, as people saw it."""
-
-    entry: Id
-    """The entry that flew."""
-    flown_at: Instant
-    """When it left the pad, or was meant to. [RFC 3339]"""
-    pad: Name
-    """The pad it flew from."""
-    happened: Happened
-    """How it ended: a mode; misfire, it stayed on the pad; lost, it was not found; other, as noted."""
-    apogee_m: Annotated[float, Bounded(0.0, 150_000.0, "m above the field")] | None = None
-    """Measured apogee; null when not measured. [m]"""
-    landing: Position | None = None
-    """Where it came down, as [longitude, latitude]; null when not known. [degrees, WGS 84]"""
-    note: Note | None = None
-    """What else is worth keeping."""
-
-    def problems(self) -> Iterable[Problem]:
-        if self.happened == "misfire" and (self.apogee_m is not None or self.landing is not None):
-            yield Problem(("happened",), "a misfire with an apogee or a landing point", "neither, or another ending")
-        if self.happened == "other" and self.note is None:
-            yield Problem(("note",), "nothing, while something else happened", "what happened")
+__all__ = ["Flight", "FlightRow", "Flights", "Happened"]
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from pydantic import Field as Described
 from service.models.base import Model
 from service.models.ceiling import Ceilings
 from service.models.conditions import Conditions
+from service.models.correction import Correction
 from service.models.day import LaunchDay
 from service.models.field import Field
 from service.models.policy import ModeChances, Policy
@@ -39,6 +40,8 @@ class DayHeader(Model):
     """The organiser's thresholds."""
     mode_chances: ModeChances = ModeChances()
     """How often flights end other than planned."""
+    corrections: Annotated[tuple[Correction, ...], Described(max_length=1000)] = ()
+    """Corrections learnt from flights and accepted by the organiser."""
 
     @classmethod
     def of(cls, day: LaunchDay) -> DayHeader:
