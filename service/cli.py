@@ -155,16 +155,24 @@ def fly(day: Path, entry_id: str, csv_path: Path | None) -> None:
         click.echo(f"history: {csv_path}, {len(flight.history)} rows")
 
 
-def _assess(found: Any, data: bytes, entry_ids: tuple[str, ...]) -> tuple[Any, float | None]:
+def _assess(
+    found: Any, data: bytes, entry_ids: tuple[str, ...], cluster: str | None = None
+) -> tuple[Any, float | None]:
     from service.planning.assess import assess_day
+    from service.planning.executors import NoCluster, executor_at
     from service.planning.identity import document_hash
 
     for entry_id in entry_ids:
         _entry(found, entry_id)
     at, age_min = _moment(found)
-    result = assess_day(
-        found, document_hash(data), entries=entry_ids or None, at=at, progress=_progress("assessed")
-    )
+    try:
+        with executor_at(cluster) as executor:
+            result = assess_day(
+                found, document_hash(data), entries=entry_ids or None, at=at, executor=executor,
+                progress=_progress("assessed"),
+            )  # fmt: skip
+    except NoCluster as error:
+        raise Refusal(f"--cluster: {error}") from None
     return result, age_min
 
 
@@ -176,7 +184,8 @@ def _exit_status(result: Any) -> int:
 @day_argument
 @click.option("--out", type=folder_type, required=True, help="Folder for the results.")
 @click.option("--entry", "entry_ids", multiple=True, help="Only this entry; may be given again.")
-def assess(day: Path, out: Path, entry_ids: tuple[str, ...]) -> None:
+@click.option("--cluster", metavar="ADDRESS", help="A Dask scheduler whose workers fly; this machine by default.")
+def assess(day: Path, out: Path, entry_ids: tuple[str, ...], cluster: str | None) -> None:
     """Assess all entries in the day's conditions; write assessment.json, GeoJSON and KML.
 
     Exit status: 0 when nothing stops and all is known, 1 when an entry stands at stop or unknown, 2 when the
@@ -186,7 +195,7 @@ def assess(day: Path, out: Path, entry_ids: tuple[str, ...]) -> None:
     from service.planning.table import table_lines
 
     found, data = _read(day)
-    result, _age = _assess(found, data, entry_ids)
+    result, _age = _assess(found, data, entry_ids, cluster)
     for line in table_lines(result):
         click.echo(line)
     for name, content in assessment_files(found, result).items():

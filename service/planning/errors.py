@@ -1,7 +1,8 @@
 """What planning refuses, and why.
 
 PlanningError
-└── DocumentRefused      a launch-day document has faults; all of them are listed
+├── DocumentRefused      a launch-day document has faults; all of them are listed
+└── NoCluster            a cluster that cannot be reached (executors.py)
 """
 
 from __future__ import annotations
