@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 import click
 
 from service.commands import COMMANDS, EXIT_REFUSED, Refusal
+from service.learning_command import learn
 from service.version import VERSION, engine
 
 EXIT_STOP = 1  # something stops, or is not known
@@ -345,7 +346,7 @@ def about() -> None:
         click.echo(f"  {edition.id}: {edition.title}, edition {edition.edition}, {checked}")
 
 
-for command in COMMANDS:
+for command in (*COMMANDS, learn):
     main.add_command(command)
 
 

@@ -36,7 +36,7 @@ class Refusal(click.ClickException):
 
 
 @contextmanager
-def _store(where: str) -> Iterator[Any]:
+def opened(where: str) -> Iterator[Any]:
     """An existing store. What it refuses is said in a sentence."""
     from service.store import StoreError, open_store
 
@@ -158,7 +158,7 @@ def audit(where: str, head: str | None) -> None:
         if not number.isdecimal() or len(noted_hash) != 64:
             raise Refusal(f"--head {head}: expected a number, a colon and a hash of 64 digits, such as 12:9f86d0...")
         noted = (int(number), noted_hash.lower())
-    with _store(where) as store:
+    with opened(where) as store:
         report = store.verify_chain(noted)
     if report.broken is not None:
         click.echo(f"Broken at {report.broken}")
@@ -183,7 +183,7 @@ def verify(file: Path, where: str, certificates: tuple[Path, ...]) -> None:
     if certificates:
         roots = [_bytes(path).decode("ascii", "replace") for path in certificates]
     else:
-        with _store(where) as store:
+        with opened(where) as store:
             roots = trusted(store)
     try:
         for root in roots:
@@ -206,7 +206,7 @@ def export_day(day_id: str | None, output: Path | None, where: str) -> None:
     """Write a launch day as one document. Without DAY_ID the days that are kept are listed."""
     from service.planning.files import write_whole
 
-    with _store(where) as store:
+    with opened(where) as store:
         if day_id is None:
             for day in store.days.all():
                 click.echo(f"{day.id}  {day.date}  {day.name}, {day.entries} entries")
@@ -240,7 +240,7 @@ def import_day(file: Path, day_id: str | None, where: str) -> None:
             click.echo(str(fault), err=True)
         count = len(refused.faults)
         raise Refusal(f"{file.name}: {count} fault{'' if count == 1 else 's'}; nothing was kept") from None
-    with _store(where) as store:
+    with opened(where) as store:
         click.echo(f"kept as {store.import_day(day, 'import', day_id=day_id)}")
 
 

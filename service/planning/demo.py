@@ -1,4 +1,4 @@
-"""The invented demo day: beside the packages in a checkout, inside them in an installed wheel."""
+"""The invented demo day and its flight log: beside the packages in a checkout, inside them in an installed wheel."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 import service
 
 NAME = "heron_meadow.json"
+LOG_NAME = "heron_meadow_log.csv"
 
 
 def demo_document() -> bytes:
@@ -17,8 +18,17 @@ def demo_document() -> bytes:
     FileNotFoundError
         If neither place holds it: the installation is damaged.
     """
+    return _fixture(NAME)
+
+
+def demo_log() -> bytes:
+    """The flight log of the demo's rockets over the season before; raises as `demo_document`."""
+    return _fixture(LOG_NAME)
+
+
+def _fixture(name: str) -> bytes:
     package = Path(service.__file__).resolve().parent
     for folder in (package / "fixtures", package.parent / "fixtures"):
-        if (folder / NAME).is_file():
-            return (folder / NAME).read_bytes()
-    raise FileNotFoundError(f"{NAME} is missing from the installation; install rangehand again")
+        if (folder / name).is_file():
+            return (folder / name).read_bytes()
+    raise FileNotFoundError(f"{name} is missing from the installation; install rangehand again")

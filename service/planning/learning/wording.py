@@ -137,3 +137,9 @@ def answer(overall: RocketLearning, proposals: list[Proposal]) -> str:
     if others:
         said.append(f"{others} change{'s' if others > 1 else ''} of spreads or chances")
     return f"{overall.words} The log speaks for {' and '.join(said)}."
+
+
+def difference_words(difference: Between) -> str:
+    """Measured less estimated apogee, in metres."""
+    said = f"Measured less estimated: {difference.estimate:+.0f} m"
+    return said if difference.low is None else f"{said} ({difference.low:+.0f} to {difference.high:+.0f} m)."
