@@ -13,6 +13,7 @@ import click
 
 from service.commands import COMMANDS, EXIT_REFUSED, Refusal
 from service.learning_command import learn
+from service.sizing_command import size
 from service.version import VERSION, engine
 
 EXIT_STOP = 1  # something stops, or is not known
@@ -346,7 +347,7 @@ def about() -> None:
         click.echo(f"  {edition.id}: {edition.title}, edition {edition.edition}, {checked}")
 
 
-for command in (*COMMANDS, learn):
+for command in (*COMMANDS, learn, size):
     main.add_command(command)
 
 

@@ -1,0 +1,134 @@
+"""Pads and flight line as the result keeps them: what was found, beside what stands there now."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+import shapely
+
+from service.models.assessment import Mode
+from service.models.day import LaunchDay
+from service.models.sizing import FlightLine, PadAdvice, PadDistance, PeopleShare
+from service.planning.footprints import _geojson as polygons
+from service.planning.ground import Ground
+from service.planning.sizing import wording
+from service.planning.sizing.dimensions import PadNeed, outsider_distance_m
+from service.planning.sizing.fleet import Fleet
+from service.planning.sizing.pads import STEP_M, Found, PadSearch
+
+Landings = Mapping[tuple[int, Mode], np.ndarray]
+
+
+def pad_advice(
+    day: LaunchDay, ground: Ground, fleet: Fleet, landings: Landings, needs: Mapping[str, PadNeed],
+    search: PadSearch | None, found: Found | None,
+) -> PadAdvice:  # fmt: skip
+    """The advice; without a place that keeps every distance it says so."""
+    distances = tuple(_distances(day, ground, needs, search, found))
+    now = inside_now(ground, fleet, landings)
+    people_now = people_shares(ground, fleet, landings)
+    now_words = wording.now_words(distances, people_now, day.policy)
+    if search is None or found is None:
+        why = "no rocket could be flown in every wind" if search is None else "no place keeps every distance"
+        return PadAdvice(
+            found=False, position=None, area=None, area_m2=None, inside_now=now, inside_best=None, coarse_best=None,
+            people_now=people_now, line=None, distances=distances, step_m=STEP_M, grid_m=0.0,
+            words=f"No place for the pads was found: {why}.", now_words=now_words,
+        )  # fmt: skip
+    best, strip = found.best, found.best.line
+    line_shape = search.strips.shape(strip, best.at)
+    flown = [number for number, mode in landings if mode == "planned"]
+    by = strip.ballistic_by if strip.ballistic >= strip.planned else strip.planned_by
+    people = PeopleShare(
+        letter=None if by is None else fleet.rockets[flown[by]].letter, planned=strip.planned,
+        ballistic=strip.ballistic,
+    )  # fmt: skip
+    line = FlightLine(
+        geometry=polygons(ground.frame.unproject_geometry(line_shape)), bearing_deg=strip.bearing_deg,
+        distance_m=strip.distance_m, length_m=search.strips.length_m, depth_m=search.strips.depth_m, people=people,
+        kept=strip.level > 0, words=wording.line_words(strip, day.policy),
+    )  # fmt: skip
+    return PadAdvice(
+        found=True,
+        position=ground.lonlat(*best.at),
+        area=polygons(ground.frame.unproject_geometry(found.area)),
+        area_m2=float(found.area.area),
+        inside_now=now,
+        inside_best=best.inside,
+        coarse_best=found.coarse.inside,
+        people_now=people_now,
+        line=line,
+        distances=distances,
+        step_m=STEP_M,
+        grid_m=found.grid_m,
+        words=wording.pad_words(ground, day, best, now),
+        now_words=now_words,
+    )
+
+
+def inside_now(ground: Ground, fleet: Fleet, landings: Landings) -> float | None:
+    """Share of the season's landings inside from the pads as they stand, every rocket by its count."""
+    total, count = 0.0, 0
+    for (number, mode), points in landings.items():
+        if mode == "planned":
+            rocket = fleet.rockets[number]
+            at = points + rocket.pad_at
+            total += rocket.count * float(shapely.contains_xy(ground.boundary, at[:, 0], at[:, 1]).mean())
+            count += rocket.count
+    return total / count if count and count == sum(each.count for each in fleet.rockets) else None
+
+
+def people_shares(ground: Ground, fleet: Fleet, landings: Landings) -> PeopleShare:
+    """Landings among the people where they are drawn, from the pads as they stand; the rocket with the most."""
+    people = ground.union("people")
+    if people is None or not landings:
+        return PeopleShare(letter=None, planned=None, ballistic=None)
+    worst: dict[str, tuple[float, int]] = {}
+    for (number, mode), points in landings.items():
+        if mode in ("planned", "no_deployment"):
+            at = points + fleet.rockets[number].pad_at
+            share = float(shapely.contains_xy(people, at[:, 0], at[:, 1]).mean())
+            worst[mode] = max(worst.get(mode, (-1.0, 0)), (share, number))
+    planned, ballistic = worst["planned"], worst["no_deployment"]
+    return PeopleShare(
+        letter=fleet.rockets[max(planned, ballistic)[1]].letter, planned=planned[0], ballistic=ballistic[0]
+    )
+
+
+def _distances(
+    day: LaunchDay, ground: Ground, needs: Mapping[str, PadNeed], search: PadSearch | None, found: Found | None
+) -> Iterator[PadDistance]:
+    pads = [ground.pad_at(pad) for pad in day.field.pads]
+    for name, need in needs.items():
+        measured = [_distance_m(ground, name, at) for at in pads]
+        known = [each for each in measured if each is not None]
+        now = min(known) if known else None
+        best = None
+        if search is not None and found is not None:
+            best = (
+                found.best.line.distance_m if name == "people_distance_m" else _distance_m(ground, name, found.best.at)
+            )
+        if now is None and best is None:
+            continue  # nothing of the kind is drawn
+        yield PadDistance(
+            quantity=name, words=need.words, limit_m=need.limit_m, printed=need.printed, rule=need.rule,
+            clause=need.clause, letter=need.letter, found_now_m=now, found_best_m=best,
+            met_now=now is not None and now >= need.limit_m * (1.0 - 1e-9),
+            met_best=None if best is None else best >= need.limit_m * (1.0 - 1e-9),
+        )  # fmt: skip
+
+
+def _distance_m(ground: Ground, name: str, at: tuple[float, float]) -> float | None:
+    """From a place to whatever a quantity names; None where nothing of the kind is drawn. [m]"""
+    point = shapely.Point(at)
+    if name == "edge_distance_m":
+        return float(shapely.distance(point, ground.boundary.boundary))
+    if name == "outsider_distance_m":
+        return outsider_distance_m(ground, at)
+    kind = name.removesuffix("_distance_m")
+    found = [
+        float(shapely.distance(point, zone.area)) for zone in ground.of_kind(kind)
+        if not (kind == "building" and zone.zone.occupied is False)
+    ]  # fmt: skip
+    return min(found) if found else None

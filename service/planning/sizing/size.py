@@ -1,0 +1,267 @@
+"""Size a field: fly the fleet in the season's winds, and hold the landings against the ground and the codes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from service.models.assessment import Mode
+from service.models.day import LaunchDay
+from service.models.sizing import ShareCell, Sizing
+from service.planning.advise.errors import AdviceStopped
+from service.planning.advise.trials import Progress, Stop, stopper
+from service.planning.assess import SEED
+from service.planning.ground import Ground, ground_of
+from service.planning.sizing import describe, wording
+from service.planning.sizing.affected import affected_ground
+from service.planning.sizing.altitude import AltitudeSearch
+from service.planning.sizing.ceiling import ceiling_to_ask
+from service.planning.sizing.data_sheet import data_sheet
+from service.planning.sizing.dimensions import minimum_dimensions, pad_needs
+from service.planning.sizing.errors import NothingToSize
+from service.planning.sizing.fleet import Fleet, fleet_of_entries
+from service.planning.sizing.flight_line import strips_of
+from service.planning.sizing.flights import KERNEL_MODES, Flights, fly_all
+from service.planning.sizing.hours import flyable_hours, hour_kinds, wind_limit
+from service.planning.sizing.pad_advice import pad_advice
+from service.planning.sizing.pads import Found, PadSearch, best_pads
+from service.planning.sizing.profiles import SPEED_STEP_MPS, profiles_of, speeds_to_fly
+from service.planning.sizing.season import Winds, light_of
+from service.planning.sizing.season_cloud import Cells, cell_numbers, cells_of, season_points
+from service.planning.sizing.shares import (
+    class_chance,
+    class_outside_table,
+    class_radius_m,
+    wind_cells,
+)
+from service.version import engine
+
+SAMPLES = 256
+ALTITUDE_SAMPLES = 128
+ALTITUDE_TRIES = 3  # a class and wind take about so many
+SEARCH_STEPS = 40  # of the progress, for the pads
+
+Landings = Mapping[tuple[int, Mode], np.ndarray]
+
+
+@dataclass
+class _Steps:
+    """Progress over all parts, which never runs backwards."""
+
+    told: Progress
+    total: int
+    done: int = 0
+
+    def to(self, done: int, what: str) -> None:
+        self.done = min(max(self.done, done), self.total)
+        self.told(self.done, self.total, what)
+
+
+def size_field(
+    day: LaunchDay,
+    winds: Winds,
+    fleet: Fleet | None = None,
+    *,
+    ground: Ground | None = None,
+    samples: int = SAMPLES,
+    altitudes: bool = True,
+    threads: int | None = None,
+    progress: Progress | None = None,
+    should_stop: Stop = None,
+) -> Sizing:
+    """Hold a field against a fleet and a season.
+
+    Parameters
+    ----------
+    day : LaunchDay
+        Field, codes, policy, ceilings, air.
+    winds : Winds
+        The season, from `read_winds_csv`.
+    fleet : Fleet, optional
+        From `read_fleet_csv`; the day's entries by default.
+    ground : Ground, optional
+        `ground_of(day)`.
+    samples : int
+        Flights a rocket and wind, a power of two.
+    altitudes : bool
+        Whether to search for the greatest altitude of each class and wind.
+    threads : int, optional
+        Default: as many as there are processors. The answer does not depend on it.
+    progress : callable, optional
+        Called with (steps done, steps in all, what).
+    should_stop : callable or Event, optional
+        Asked between flights and places.
+
+    Raises
+    ------
+    NothingToSize
+        Without a fleet, or with no hour in the season that could be flown.
+    AdviceStopped
+        When called off.
+    """
+    ground = ground or ground_of(day)
+    fleet = fleet or fleet_of_entries(day, ground)
+    stop = stopper(should_stop)
+    light = light_of(winds, day)
+    limit = wind_limit(day, fleet)
+    kinds = hour_kinds(winds, light, limit.speed_mps)
+    if not kinds.flyable.any():
+        raise NothingToSize(
+            f"no hour of the season has light and a known wind up to {limit.speed_mps:.3g} m/s; nothing to size for"
+        )
+    lit = light.light & winds.known
+    speeds = speeds_to_fly(limit.speed_mps)
+    profiles = profiles_of(winds, lit & (winds.speed_mps <= speeds[-1]), speeds)
+    flights_to_do = len(fleet.rockets) * profiles.layers * speeds.size
+    searches = len(fleet.letters) * speeds.size if altitudes else 0
+    steps = _Steps(
+        progress or (lambda done, total, what: None), flights_to_do + SEARCH_STEPS + ALTITUDE_TRIES * searches + 1
+    )
+    flights = fly_all(day, fleet.rockets, profiles, samples, threads, stop, lambda done, what: steps.to(done, what))
+    cells = cells_of(winds, profiles, kinds.flyable)
+    landings = _season_landings(flights, fleet, cells)
+    apogees = [_apogee_m(flights, number) for number in range(len(fleet.rockets))]
+    needs = pad_needs(day, fleet, apogees)
+    found, search = _search(ground, fleet, landings, needs, day, stop, steps, flights_to_do)
+    best_at = found.best.at if found else None
+    ceiling = ceiling_to_ask(day, fleet, flights, cells)
+    affected = affected_ground(day, ground, fleet, landings, best_at)
+    outside, outside_best = _outside_by_hour(winds, fleet, flights, ground, best_at)
+    hours = flyable_hours(fleet, light, kinds, limit, outside, outside_best, day.policy.outside_caution)
+    lit_cells = cells_of(winds, profiles, lit & (winds.speed_mps <= speeds[-1]))
+    shares = _shares(
+        day, ground, fleet, flights, lit_cells, best_at, altitudes, stop,
+        lambda number: steps.to(flights_to_do + SEARCH_STEPS + ALTITUDE_TRIES * number, "altitudes"),
+    )  # fmt: skip
+    bins = describe.wind_bins(winds, lit, speeds, shares, fleet, day.policy.outside_caution)
+    pads = pad_advice(day, ground, fleet, landings, needs, search, found)
+    steps.to(steps.total, "done")
+    return Sizing(
+        day=day.name,
+        date=day.date.isoformat(),
+        timezone=day.timezone,
+        field=day.field.name,
+        min_dimension_m=ground.min_dimension_m,
+        fleet_source=fleet.source,
+        fleet=tuple(describe.fleet_classes(day, fleet, flights)),
+        season=describe.season(winds, lit, profiles, day),
+        winds=tuple(bins),
+        shares=tuple(shares),
+        dimensions=tuple(minimum_dimensions(day, ground, fleet, apogees)),
+        ceiling=ceiling,
+        affected=affected,
+        hours=hours,
+        pads=pads,
+        sheet=data_sheet(day, fleet, ceiling, affected),
+        outside_caution=day.policy.outside_caution,
+        words=wording.answer(day, bins, hours, ceiling, affected, pads),
+        notes=wording.notes(day, fleet, flights, limit.words, altitudes),
+        engine=engine(),
+        samples=samples,
+        seed=SEED,
+    )
+
+
+def _apogee_m(flights: Flights, rocket: int) -> float | None:
+    """Highest nominal apogee over the winds flown; None where one could not be."""
+    found = [each.apogee_m for (number, _, _), each in flights.flown.items() if number == rocket]
+    tops = [each for each in found if each is not None]
+    return max(tops) if len(tops) == len(found) else None
+
+
+def _season_landings(flights: Flights, fleet: Fleet, cells: Cells) -> Landings:
+    """Landings over the flyable hours of every rocket that could be flown in every wind, by mode."""
+    found: dict[tuple[int, Mode], np.ndarray] = {}
+    for number in range(len(fleet.rockets)):
+        if flights.why(number):
+            continue
+        for mode in KERNEL_MODES:
+            if mode in flights.of(number, 0, 0).landings:
+                found[number, mode] = season_points(flights, number, mode, cells)
+    return found
+
+
+def _search(
+    ground: Ground, fleet: Fleet, landings: Landings, needs: Mapping, day: LaunchDay, stop: Callable[[], bool],
+    steps: _Steps, before: int,
+) -> tuple[Found | None, PadSearch | None]:  # fmt: skip
+    """The best pads; nothing where a rocket is missing, since what is not known is not inside."""
+    planned = [landings[number, "planned"] for number in range(len(fleet.rockets)) if (number, "planned") in landings]
+    if not planned:
+        return None, None
+    ballistic = [landings[key] for key in landings if key[1] == "no_deployment"]
+    counts = np.array([fleet.rockets[number].count for number, mode in landings if mode == "planned"])
+    need = needs.get("people_distance_m")
+    strips = strips_of(planned, ballistic, ground, day.policy, need.limit_m if need else None)
+    search = PadSearch(ground, pooled(planned, counts), needs, strips, stop)
+    return best_pads(
+        search, lambda done, total: steps.to(before + SEARCH_STEPS * done // max(total, 1), "places for the pads")
+    ), search
+
+
+def pooled(clouds: list[np.ndarray], counts: np.ndarray, most: int = 60_000) -> np.ndarray:
+    """Landings of all rockets, each rocket by its count, every landing as likely as the other. (n, 2) [m]"""
+    total = int(counts.sum())
+    each = min(most, sum(cloud.shape[0] for cloud in clouds))
+    parts = []
+    for cloud, count in zip(clouds, counts, strict=True):
+        wanted = max(1, round(each * int(count) / total))
+        parts.append(cloud[np.arange(wanted) * cloud.shape[0] // wanted % cloud.shape[0]])
+    return np.concatenate(parts)
+
+
+def _outside_by_hour(
+    winds: Winds, fleet: Fleet, flights: Flights, ground: Ground, best_at: tuple[float, float] | None
+) -> tuple[dict[str, np.ndarray | None], dict[str, np.ndarray | None]]:
+    """Class -> share outside in every hour, from the pads as they stand and from those found."""
+    place = cell_numbers(winds, flights.profiles)
+    now: dict[str, np.ndarray | None] = {}
+    best: dict[str, np.ndarray | None] = {}
+    for letter in fleet.letters:
+        table = class_outside_table(fleet, flights, letter, ground.boundary)
+        now[letter] = None if table is None else table[place]
+        if best_at is not None:
+            table = class_outside_table(fleet, flights, letter, ground.boundary, best_at)
+            best[letter] = None if table is None else table[place]
+    return now, best
+
+
+def _shares(
+    day: LaunchDay, ground: Ground, fleet: Fleet, flights: Flights, cells: Cells, best_at: tuple[float, float] | None,
+    altitudes: bool, stop: Callable[[], bool], told: Callable[[int], None],
+) -> list[ShareCell]:  # fmt: skip
+    """Every class in every wind flown."""
+
+    def check() -> None:
+        if stop():
+            raise AdviceStopped("called off; nothing was changed")
+
+    found = []
+    for letter in fleet.letters:
+        members = [number for number, rocket in enumerate(fleet.rockets) if rocket.letter == letter]
+        why = "; ".join(
+            f"{fleet.rockets[number].name} {reason}" for number in members if (reason := flights.why(number))
+        )
+        rocket = fleet.rockets[describe.farthest(fleet, flights, letter)]
+        for speed, speed_mps in enumerate(flights.profiles.speeds_mps):
+            check()
+            winds = wind_cells(cells, float(speed_mps), 0.5 * SPEED_STEP_MPS)
+            altitude = describe.NOT_SEARCHED
+            if altitudes:
+                search = AltitudeSearch(
+                    day, rocket, tuple(row[speed] for row in flights.profiles.flown), winds, ground.boundary,
+                    day.policy.outside_caution, min(ALTITUDE_SAMPLES, flights.samples), check,
+                )  # fmt: skip
+                altitude = search.greatest()
+            best = class_chance(fleet, flights, letter, speed, winds, ground.boundary, best_at) if best_at else None
+            found.append(
+                ShareCell(
+                    letter=letter, wind_mps=float(speed_mps),
+                    inside=class_chance(fleet, flights, letter, speed, winds, ground.boundary), inside_best=best,
+                    radius_m=class_radius_m(fleet, flights, letter, speed), altitude=altitude, unknown=why,
+                )
+            )  # fmt: skip
+            told(len(found))
+    return found

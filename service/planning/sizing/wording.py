@@ -1,0 +1,116 @@
+"""What is said about a field sized."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from service.models.day import LaunchDay
+from service.models.policy import Policy
+from service.models.sizing import AffectedGround, CeilingAsk, FlyableHours, PadAdvice, PadDistance, PeopleShare, WindBin
+from service.planning.ground import Ground
+from service.planning.sizing.fleet import Fleet
+from service.planning.sizing.flight_line import Strip
+from service.planning.sizing.flights import Flights
+from service.planning.sizing.pads import Placed
+from service.planning.table import share_words
+from service.planning.words import compass_word, distance_in_words
+
+
+def answer(
+    day: LaunchDay, bins: Sequence[WindBin], hours: FlyableHours, ceiling: CeilingAsk, affected: AffectedGround,
+    pads: PadAdvice,
+) -> tuple[str, ...]:  # fmt: skip
+    """The answer, a sentence or two each."""
+    return (class_words(day, bins), hours.words, pads.words, ceiling.words, affected.words)
+
+
+def class_words(day: LaunchDay, bins: Sequence[WindBin]) -> str:
+    """The highest class that stays inside, by wind: runs of speeds with one answer."""
+    most = share_words(day.policy.outside_caution)
+    runs: list[tuple[str | None, float]] = []
+    for each in bins:
+        if runs and runs[-1][0] == each.highest_class:
+            runs[-1] = (each.highest_class, each.wind_mps)
+        else:
+            runs.append((each.highest_class, each.wind_mps))
+    said = [
+        f"up to {wind:g} m/s {'every class up to ' + letter if letter else 'not even the lowest class'}"
+        for letter, wind in runs
+    ]
+    return f"With at most {most} of landings outside the boundary, from the pads as they stand: {'; '.join(said)}."
+
+
+def line_words(strip: Strip, policy: Policy) -> str:
+    """Where the people stand and what falls there."""
+    way = compass_word(strip.bearing_deg)
+    limit = policy.people_caution if strip.level == 2 else policy.people_stop
+    held = f"under the organiser's {share_words(limit)}" if strip.level else "over the organiser's limit"
+    return (
+        f"Flight line {distance_in_words(strip.distance_m)} to the {way} of the pads: at most "
+        f"{share_words(strip.planned)} of a rocket's planned landings and {share_words(strip.ballistic)} of those with "
+        f"nothing open come down there over the season, {held}."
+    )
+
+
+def pad_words(ground: Ground, day: LaunchDay, best: Placed, now: float | None) -> str:
+    """The place found, beside the pads as they stand."""
+    pads = [ground.pad_at(pad) for pad in day.field.pads]
+    east = best.at[0] - sum(each[0] for each in pads) / len(pads)
+    north = best.at[1] - sum(each[1] for each in pads) / len(pads)
+    lon_deg, lat_deg = ground.lonlat(*best.at)
+    away = math.hypot(east, north)
+    where = f"{distance_in_words(away)} {compass_word(math.degrees(math.atan2(east, north)))} of those drawn"
+    before = "not known" if now is None else share_words(now)
+    return (
+        f"Best place for the pads: {lat_deg:.5f}, {lon_deg:.5f}, {where}; from there {share_words(best.inside)} of the "
+        f"fleet's landings in flyable hours come down inside, from the pads as they stand {before}."
+    )
+
+
+def now_words(distances: Sequence[PadDistance], people: PeopleShare, policy: Policy) -> str:
+    """Whether the pads and the people as they stand keep the codes."""
+    broken = [each for each in distances if each.found_now_m is not None and not each.met_now]
+    if broken:
+        list_ = "; ".join(f"{each.words} {each.found_now_m:,.0f} m, {each.printed} asked for" for each in broken)
+        said = f"As they stand the pads do not keep: {list_}."
+    else:
+        said = "As they stand the pads keep every distance that the codes in force ask for."
+    if people.planned is None or people.ballistic is None:
+        return f"{said} No zone of people is drawn, or no flight is known: what falls among people is not known."
+    return (
+        f"{said} Among the people as drawn come down at most {share_words(people.planned)} of a rocket's planned "
+        f"landings and {share_words(people.ballistic)} of those with nothing open."
+    )
+
+
+def notes(day: LaunchDay, fleet: Fleet, flights: Flights, limit_words: str, altitudes: bool) -> tuple[str, ...]:
+    """Every assumption."""
+    found = [
+        f"{flights.samples} dispersed flights a rocket and wind; all winds fly the same draws.",
+        "Guides stand upright and the earth does not turn, so that landings flown in one direction may be turned to "
+        "any; between two speeds flown each landing is interpolated.",
+        f"The air is that of the day's conditions ({day.conditions.temperature_c:g} °C, "
+        f"{day.conditions.pressure_hpa:g} hPa) in every hour: a warmer hour lets a rocket fly a little higher.",
+        "The turbulence is the standard one for each wind; the season's winds are hourly means without gusts.",
+        flights.profiles.words,
+        limit_words,
+        "An hour is flyable when the sun is up from its start to its end and its wind is known and within the limit; "
+        "an hour without a reading counts as unknown, never as flyable. Cloud, visibility, rain and airspace are not "
+        "in the season's file and are not looked at.",
+        "A class stays inside in a wind or an hour where at most "
+        f"{share_words(day.policy.outside_caution)} of its dispersed planned landings lie outside the boundary "
+        "(the organiser's caution limit).",
+        "The zones of people are taken as movable; parking, buildings, roads, lines, water, trees and ground to keep "
+        "out of stay where they are. One pad area serves the whole fleet at the distances of its highest class.",
+        "Distances to trees, water and power lines have no figure in the codes in force: pads keep off them, no more.",
+        "The model errs too; that comes on top of every share.",
+    ]
+    if altitudes:
+        found.append(
+            "Greatest altitude: the rocket of the class that lands farthest, its motor's thrust and propellant scaled "
+            "within the class, each try flown; the nominal apogee of the last one inside."
+        )
+    if any(rocket.entry.motor_count > 1 for rocket in fleet.rockets):
+        found.append("Clusters were flown whole; one motor that stays unlit is in each entry's own assessment.")
+    return tuple([*found, *fleet.notes])
