@@ -211,6 +211,7 @@ class RangeSheet:
     local_rules: tuple[Words, ...] = ()  # those that are looser print with their reason
     error_sources: tuple[ErrorSource, ...] = ()
     risk_assumptions: tuple[Words, ...] = ()
+    corrections: tuple[tuple[str, str], ...] = ()  # learnt from flights: for whom, and what it rests on
     spread_meaning: str = SPREAD_MEANING
     unsettled: tuple[Words, ...] = ()  # what the signature does not settle; prints loud on the first page
     signature: Signature | None = None

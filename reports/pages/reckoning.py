@@ -24,6 +24,7 @@ def reckoning(sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
         words(TITLE, paper.TITLE),
         words(sheet.spread_meaning, paper.BODY),
         *_errors(sheet, wide),
+        *_list("Corrections learnt from flights", list(sheet.corrections), wide),
         Spacer(0, 3),
         *_risk(sheet, units),
     ]

@@ -43,6 +43,7 @@ from service.models.rule import Rule
 from service.planning.assess import USUAL_CAUTIONS
 from service.planning.facts import ceiling_in_force
 from service.planning.ground import Ground, ground_of
+from service.planning.sheet_corrections import correction_note, reckoned_corrections
 from service.planning.sheet_words import CHECK_WORDS, KNOWN_WORDS, note_words, plain_words, short_meaning, short_source
 from service.planning.words import figure as figure_words
 from service.planning.words import finding_sentence, kept_words
@@ -138,6 +139,7 @@ def range_sheet(
             if source.name in spreads
         ),
         risk_assumptions=risk.assumptions if risk else (),
+        corrections=reckoned_corrections(result.assessments, day.timezone),
     )
 
 
@@ -367,7 +369,7 @@ def _entry_page(day: LaunchDay, ground: Ground, entry: Entry, each: Assessment) 
         flight=flight,
         why_no_flight="" if flight else why,
         unknowns=tuple(plain_words(unknown) for unknown in each.unknowns if unknown not in said),
-        pad_settings=_pad_settings(day, entry),
+        pad_settings=_pad_settings(day, entry, each),
         risks=risks,
         ticks=tuple(_tick(item) for item in each.checklist if item.per == "entry"),
         cautions=tuple(plain_words(c) for c in each.cautions if c not in USUAL_CAUTIONS and c not in said),
@@ -398,7 +400,7 @@ def _mode_risk(each: Assessment, footprint: ModeFootprint) -> ModeRisk:
     )
 
 
-def _pad_settings(day: LaunchDay, entry: Entry) -> PadSettings:
+def _pad_settings(day: LaunchDay, entry: Entry, each: Assessment) -> PadSettings:
     pad, motor = day.pad_by_name(entry.pad), day.motor_by_id(entry.motor)
     if entry.delay_s is None:
         delay = "plugged" if motor.delays.kind == "plugged" else "none chosen"
@@ -413,7 +415,7 @@ def _pad_settings(day: LaunchDay, entry: Entry) -> PadSettings:
         tilt_deg=pad.tilt_deg,
         azimuth_deg=pad.azimuth_deg,
         delay=delay,
-        notes=_compass_note(day, entry),
+        notes=(*_compass_note(day, entry), *correction_note(each.correction, day.timezone)),
     )
 
 
