@@ -13,6 +13,8 @@ from service.models.recovery import AtMotorDelay, Recovery, sequence_problems
 from service.models.rocket import Rocket
 from service.models.types import Bounded, Id, Instant, Name, Note
 
+MOST_MOTORS = 16  # as many as the flight model takes; a test holds the two together
+
 
 class Attestation(Model):
     """That a person has seen to something no figure can show."""
@@ -41,7 +43,7 @@ class Flyer(Model):
     certifying: Annotated[int, Bounded(1, 3)] | None = None
     """The level this flight is flown to gain; null for none. [level]"""
     first_flight: StrictBool = False
-    """Whether it is the flyer's first flight."""
+    """Whether it is the flyer's first flight; whether it is the rocket's is asked at check-in."""
 
     def problems(self) -> Iterable[Problem]:
         if not self.adult and self.responsible_adult is None:
@@ -65,7 +67,7 @@ class Entry(Model):
     """The rocket, without its motor."""
     motor: Id
     """The id of one of the day's motors."""
-    motor_count: Annotated[int, Bounded(1, 24, "motors")] = 1
+    motor_count: Annotated[int, Bounded(1, MOST_MOTORS, "motors")] = 1
     """How many of it are lit together. [count]"""
     delay_s: Annotated[float, Bounded(0.0, 60.0, "s")] | None = None
     """The delay chosen, from burnout; null for none. [s]"""
