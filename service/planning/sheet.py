@@ -355,7 +355,7 @@ def _entry_page(day: LaunchDay, ground: Ground, entry: Entry, each: Assessment) 
     return EntryPage(
         entry_id=each.entry,
         rocket=each.rocket,
-        flyer=each.flyer,
+        flyer=entry.flyer.name,  # assessments that are kept leave it out
         motor=each.motor,
         pad=each.pad,
         standing=each.standing,

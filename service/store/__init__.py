@@ -17,6 +17,7 @@ leaves nothing. Times are texts in UTC. `Store.in_memory()` has the same calls, 
                         remove(day, motor, by, based_on=)                Offer: motor, revision, reserved, left
     store.entries       all(day) get(day, entry) history(day, entry) add(day, Entry, by) -> record and link token
                         update(day, Entry, by, based_on=, until_ruled=) withdraw(day, entry, by, based_on=)
+                        erase(day, entry, by, based_on=)
     store.attestations  all(day) add(day, entry or "", rule, Attestation, by) take_back(day, entry or "", rule, by)
     store.assessments   snapshot(day) -> document, bases; find(ids); get(id); keep(day, [(Assessment, basis)], by)
                         current(day) -> Current: assessment_id, standing, fresh

@@ -2,6 +2,7 @@
 
 An assessment never changes: its id is a hash of all it rests on. Which one is current is kept with the revisions
 it was made from; as soon as one of those moves on, the entry has no current assessment until the next is kept.
+The flyer's name is left out: it stands in the entry, where it can be erased.
 """
 
 from __future__ import annotations
@@ -122,9 +123,10 @@ class Assessments:
 
 
 def _checked(assessment: Assessment) -> tuple[Assessment, str]:
-    """An assessment and its JSON, once that has been read back."""
+    """An assessment without the flyer's name, which stands in the entry alone; and its JSON, once read back."""
     if not isinstance(assessment, Assessment):
         raise TypeError(f"found {type(assessment).__name__}, expected Assessment")
+    assessment = assessment.model_copy(update={"flyer": ""})
     return assessment, dump(assessment, f"assessment {assessment.id}", ASSESSMENT_LIMIT)
 
 

@@ -103,6 +103,14 @@ class Database:
                 number, last_hash = connection.execute(head).one()
                 yield Change(connection, who, written(self.clock()), number, last_hash)
 
+    def checkpoint(self) -> None:
+        """Write SQLite's log back into the file and empty it, where nobody reads just now: it holds what was before."""
+        if self.is_sqlite and not self.in_memory:
+            with _in_our_words(), self.engine.connect() as connection:
+                raw = connection.connection.driver_connection
+                assert isinstance(raw, sqlite3.Connection)
+                raw.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+
     @contextmanager
     def migrating(self) -> Iterator[sa.Connection]:
         """A transaction that changes the tables themselves; a second one waits."""
@@ -130,6 +138,7 @@ def _sqlite_engine(url: sa.URL, in_memory: bool) -> sa.Engine:
             _into_wal(connection)
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
+        connection.execute("PRAGMA secure_delete = ON")  # what is erased is overwritten, not just unlinked
 
     @event.listens_for(engine, "begin")
     def _begun(connection: sa.Connection) -> None:

@@ -14,6 +14,7 @@ from service.models.motor import Motor
 from service.store import motors, parts, rulings, tables, tokens
 from service.store.audit import Change
 from service.store.database import Database
+from service.store.erasing import Erased, erase_flyer
 from service.store.errors import AlreadyThere, Refused
 from service.store.versions import Version, history_of, named, save, subject, text_of
 
@@ -138,6 +139,10 @@ class Entries:
             tokens.end_links(change, day_id, entry_id)
             _set(change, day_id, entry_id, revision=new, withdrawn=True)
             return _record(change.connection, day_id, entry_id)
+
+    def erase(self, day_id: str, entry_id: str, by: str, *, based_on: int) -> Erased:
+        """Erase the flyer's personal data from every revision; the private links end."""
+        return erase_flyer(self._database, day_id, entry_id, by, based_on=based_on)
 
 
 def insert(change: Change, day_id: str, entry: Entry, *, reserve: bool, why: str = "", fits: bool = False) -> None:

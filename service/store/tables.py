@@ -67,6 +67,8 @@ revision = Table(
     Column("at", WHEN, nullable=False),
     Column("by", WHO, nullable=False),
     Column("why", String(500), nullable=False, server_default=""),
+    Column("salt", SHA256),  # of what it holds of a person; none once that is erased (personal.py)
+    Column("personal", SHA256),
     CheckConstraint("kind IN ('day', 'conditions', 'forecast', 'motor', 'entry', 'flight')", name="kind"),
 )
 
@@ -141,6 +143,30 @@ current_assessment = Table(
     _of_entry(),
 )
 
+sweep = Table(
+    "sweep",
+    metadata,
+    Column("day_id", ID, ForeignKey("launch_day.id"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("started_at", WHEN, nullable=False),
+    Column("finished_at", WHEN),
+)
+
+moved = Table(
+    "moved",
+    metadata,
+    Column("day_id", ID, primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("entry_id", ID, primary_key=True),
+    Column("before_id", String(32)),
+    Column("before_standing", String(8)),
+    Column("before_at", WHEN),
+    Column("after_id", String(32), nullable=False),
+    Column("after_standing", String(8), nullable=False),
+    Column("lapsed", Boolean, nullable=False, server_default=text("false")),
+    ForeignKeyConstraint(["day_id", "number"], ["sweep.day_id", "sweep.number"]),
+)
+
 ruling = Table(
     "ruling",
     metadata,
@@ -181,6 +207,7 @@ person = Table(
     Column("epoch", Integer, nullable=False, server_default="1"),
     Column("revision", Integer, nullable=False, server_default="1"),
     Column("created_at", WHEN, nullable=False),
+    Column("first_password", Boolean, nullable=False, server_default=text("false")),  # made by somebody else
     CheckConstraint("units IN ('si', 'us')", name="units"),
 )
 

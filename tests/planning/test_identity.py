@@ -81,6 +81,8 @@ LEFT_OUT = {
     "forecast": hour,
     "another pad's tilt": put("/field/pads/1/tilt_deg", 4.0),
     "name of the day": put("/name", "Another name"),
+    "name of the flyer": put("/entries/0/flyer/name", "Another flyer"),
+    "name of a responsible adult": put("/entries/0/flyer/responsible_adult", "Another adult"),
     "a tick of the checklist": put("/entries/0/attestations", {"adv-double": SAID}),
 }
 

@@ -155,7 +155,8 @@ def test_a_trail_written_anew_does_not_fit_the_printed_head(store, day_id, tampe
         ("UPDATE revision SET \"by\" = 'nobody' WHERE kind = 'conditions'", "revision/heron/conditions//1"),
         ("DELETE FROM ruling", "ruling/heron/e-07/1 is gone"),
         (
-            "INSERT INTO revision SELECT day_id, kind, id, 2, document, at, 'x', why FROM revision WHERE id = 'e-07'",
+            "INSERT INTO revision SELECT day_id, kind, id, 2, document, at, 'x', why, salt, personal "
+            "FROM revision WHERE id = 'e-07'",
             "e-07/2",
         ),
         ("UPDATE sheet SET pdf = substr(pdf, 1, 9)", "sheet/"),
@@ -272,14 +273,24 @@ def test_the_trail_names_documents_and_does_not_repeat_them(store, day_id):
 
 def test_a_record_carries_the_seal_of_its_row(store, day_id):
     """Worked out from the row by json and hashlib alone."""
-    record = store.audit.records(subject=f"day/{day_id}/entry/e-07", limit=1)[0]
-    ((label, told),) = json.loads(record.payload)["documents"].items()
-    assert label == "revision/heron/entry/e-07/1"
-    with store._database.read() as connection:
-        asked = "SELECT * FROM revision WHERE kind = 'entry' AND id = 'e-07' AND revision = 1"
-        row = dict(connection.execute(sa.text(asked)).one()._mapping)
-    text = json.dumps(row, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-    assert hashlib.sha256(text.encode()).hexdigest() == told
+
+    def canonical(value):
+        return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+    for kind, of, where in (("conditions", "", "conditions"), ("entry", "e-07", "entry/e-07")):
+        record = store.audit.records(subject=f"day/{day_id}/{where}", limit=1)[0]
+        ((label, told),) = json.loads(record.payload)["documents"].items()
+        assert label == f"revision/heron/{kind}/{of}/1"
+        with store._database.read() as connection:
+            asked = f"SELECT * FROM revision WHERE kind = '{kind}' AND id = '{of}' AND revision = 1"
+            row = dict(connection.execute(sa.text(asked)).one()._mapping)
+        salt, personal = row.pop("salt"), row.pop("personal")
+        if kind == "entry":
+            document = json.loads(row["document"])
+            values = [document["flyer"].pop("name"), document["flyer"].pop("responsible_adult")]
+            assert personal == hashlib.sha256(canonical([salt, *values]).encode()).hexdigest()
+            row |= {"document": canonical(document), "personal": personal}
+        assert hashlib.sha256(canonical(row).encode()).hexdigest() == told
 
 
 def test_an_entry_set_back_to_an_older_revision_is_noticed(store, day_id, tamper):

@@ -42,7 +42,7 @@ def test_an_assessment_is_kept_once_and_as_it_was(store, day_id):
     keep(store, day_id)
     keep(store, day_id, decides="Computed elsewhere.")
     assert store.audit.head() == head
-    assert store.assessments.get("a" * 32) == assessment("e-07")
+    assert store.assessments.get("a" * 32) == assessment("e-07", flyer=""), "the name stands in the entry alone"
     assert set(store.assessments.find(["a" * 32, "b" * 32])) == {"a" * 32}
     assert store.assessments.current(day_id)["e-07"].standing == "clear"
 

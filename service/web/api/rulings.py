@@ -25,7 +25,7 @@ ENTRY = "/days/<day_id>/entries/<entry_id>"
 def get_assessment(assessment_id: str) -> Response:
     """The id stands on the sheet. The flyer's name is left out."""
     known_query()
-    return answer(the_store().assessments.get(assessment_id).model_copy(update={"flyer": ""}))
+    return answer(the_store().assessments.get(assessment_id))
 
 
 @bp.get(f"{ENTRY}/assessment")
@@ -38,7 +38,9 @@ def entry_assessment(day_id: str, entry_id: str) -> Response:
     current = store.assessments.current(day_id).get(entry_id)
     if current is None:
         raise NotFound(f'found no assessment of entry "{entry_id}" yet')
-    return answer(AssessmentTold(fresh=current.fresh, assessment=store.assessments.get(current.assessment_id)))
+    named = {"flyer": store.entries.get(day_id, entry_id).entry.flyer.name}  # what is kept leaves it out
+    assessment = store.assessments.get(current.assessment_id).model_copy(update=named)
+    return answer(AssessmentTold(fresh=current.fresh, assessment=assessment))
 
 
 @bp.get(f"{ENTRY}/ruling")
