@@ -147,8 +147,11 @@ class PadDistance(Result):
     """The class that asks for it."""
     found_now_m: FiniteFloat | None
     """Least over the pads as they stand; null where nothing of the kind is drawn."""
+    met_now: bool | None
     found_best_m: FiniteFloat | None
-    met_now: bool
+    """From the pad found; to the people, from its nearest edge of the flight line found."""
+    limit_best_m: FiniteFloat | None
+    """What the classes ask for that the pad found serves; null where they ask for nothing."""
     met_best: bool | None
 
 
@@ -182,6 +185,8 @@ class PadAdvice(Result):
     """Where the pads and the flight line should stand."""
 
     found: bool
+    served: tuple[str, ...]
+    """The classes whose distances the place keeps; not all of the fleet where the field has no room for that."""
     position: tuple[float, float] | None
     area: dict[str, Any] | None
     """GeoJSON: the ground around it that keeps every distance and is as good, as far as can be told."""

@@ -48,8 +48,6 @@ class AltitudeSearch:
     most_outside: float
     samples: int
     check: Callable[[], None]
-    own: tuple[Flown, ...] = ()
-    """As it is flown anyway, where that has the same samples."""
     _flown: dict[float, tuple[Flown, ...]] = field(default_factory=dict)
 
     def fly(self, impulse_ns: float) -> tuple[Flown, ...]:

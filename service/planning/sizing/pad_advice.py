@@ -13,35 +13,33 @@ from service.models.sizing import FlightLine, PadAdvice, PadDistance, PeopleShar
 from service.planning.footprints import _geojson as polygons
 from service.planning.ground import Ground
 from service.planning.sizing import wording
-from service.planning.sizing.dimensions import PadNeed, outsider_distance_m
+from service.planning.sizing.dimensions import outsider_distance_m
 from service.planning.sizing.fleet import Fleet
-from service.planning.sizing.pads import STEP_M, Found, PadSearch
+from service.planning.sizing.pad_search import Searched
+from service.planning.sizing.pads import STEP_M
 
 Landings = Mapping[tuple[int, Mode], np.ndarray]
 
 
-def pad_advice(
-    day: LaunchDay, ground: Ground, fleet: Fleet, landings: Landings, needs: Mapping[str, PadNeed],
-    search: PadSearch | None, found: Found | None,
-) -> PadAdvice:  # fmt: skip
+def pad_advice(day: LaunchDay, ground: Ground, fleet: Fleet, landings: Landings, searched: Searched) -> PadAdvice:
     """The advice; without a place that keeps every distance it says so."""
-    distances = tuple(_distances(day, ground, needs, search, found))
+    search, found = searched.search, searched.found
+    distances = tuple(_distances(day, ground, searched))
     now = inside_now(ground, fleet, landings)
     people_now = people_shares(ground, fleet, landings)
-    now_words = wording.now_words(distances, people_now, day.policy)
+    now_words = wording.now_words(distances, people_now)
     if search is None or found is None:
-        why = "no rocket could be flown in every wind" if search is None else "no place keeps every distance"
+        why = "no place keeps every distance" if landings else "no rocket could be flown in every wind"
         return PadAdvice(
-            found=False, position=None, area=None, area_m2=None, inside_now=now, inside_best=None, coarse_best=None,
-            people_now=people_now, line=None, distances=distances, step_m=STEP_M, grid_m=0.0,
+            found=False, served=(), position=None, area=None, area_m2=None, inside_now=now, inside_best=None,
+            coarse_best=None, people_now=people_now, line=None, distances=distances, step_m=STEP_M, grid_m=0.0,
             words=f"No place for the pads was found: {why}.", now_words=now_words,
         )  # fmt: skip
     best, strip = found.best, found.best.line
     line_shape = search.strips.shape(strip, best.at)
-    flown = [number for number, mode in landings if mode == "planned"]
     by = strip.ballistic_by if strip.ballistic >= strip.planned else strip.planned_by
     people = PeopleShare(
-        letter=None if by is None else fleet.rockets[flown[by]].letter, planned=strip.planned,
+        letter=None if by is None else fleet.rockets[search.rockets[by]].letter, planned=strip.planned,
         ballistic=strip.ballistic,
     )  # fmt: skip
     line = FlightLine(
@@ -51,6 +49,7 @@ def pad_advice(
     )  # fmt: skip
     return PadAdvice(
         found=True,
+        served=searched.served,
         position=ground.lonlat(*best.at),
         area=polygons(ground.frame.unproject_geometry(found.area)),
         area_m2=float(found.area.area),
@@ -62,7 +61,7 @@ def pad_advice(
         distances=distances,
         step_m=STEP_M,
         grid_m=found.grid_m,
-        words=wording.pad_words(ground, day, best, now),
+        words=wording.pad_words(ground, day, fleet, searched, now),
         now_words=now_words,
     )
 
@@ -96,26 +95,24 @@ def people_shares(ground: Ground, fleet: Fleet, landings: Landings) -> PeopleSha
     )
 
 
-def _distances(
-    day: LaunchDay, ground: Ground, needs: Mapping[str, PadNeed], search: PadSearch | None, found: Found | None
-) -> Iterator[PadDistance]:
+def _distances(day: LaunchDay, ground: Ground, searched: Searched) -> Iterator[PadDistance]:
+    """What the whole fleet asks for beside the pads as they stand; what the classes served do, beside those found."""
     pads = [ground.pad_at(pad) for pad in day.field.pads]
-    for name, need in needs.items():
+    for name, need in searched.whole.items():
         measured = [_distance_m(ground, name, at) for at in pads]
         known = [each for each in measured if each is not None]
-        now = min(known) if known else None
-        best = None
-        if search is not None and found is not None:
-            best = (
-                found.best.line.distance_m if name == "people_distance_m" else _distance_m(ground, name, found.best.at)
-            )
+        now, best, served = min(known, default=None), None, searched.needs.get(name)
+        if searched.found is not None:
+            strip, at = searched.found.best.line, searched.found.best.at
+            best = strip.distance_m if name == "people_distance_m" else _distance_m(ground, name, at)
         if now is None and best is None:
             continue  # nothing of the kind is drawn
         yield PadDistance(
             quantity=name, words=need.words, limit_m=need.limit_m, printed=need.printed, rule=need.rule,
             clause=need.clause, letter=need.letter, found_now_m=now, found_best_m=best,
-            met_now=now is not None and now >= need.limit_m * (1.0 - 1e-9),
-            met_best=None if best is None else best >= need.limit_m * (1.0 - 1e-9),
+            met_now=None if now is None else now >= need.limit_m * (1.0 - 1e-9),
+            limit_best_m=served.limit_m if served else None,
+            met_best=None if best is None else served is None or best >= served.limit_m * (1.0 - 1e-9),
         )  # fmt: skip
 
 

@@ -51,6 +51,8 @@ class PadSearch:
     landings: np.ndarray
     needs: Mapping[str, PadNeed]
     strips: Strips
+    rockets: tuple[int, ...] = ()
+    """Places in the fleet of the rockets behind the strips' shares."""
     should_stop: Callable[[], bool] = lambda: False
     _known: dict[Place, Placed | None] = field(default_factory=dict)
 

@@ -19,14 +19,13 @@ from service.planning.sizing.affected import affected_ground
 from service.planning.sizing.altitude import AltitudeSearch
 from service.planning.sizing.ceiling import ceiling_to_ask
 from service.planning.sizing.data_sheet import data_sheet
-from service.planning.sizing.dimensions import minimum_dimensions, pad_needs
+from service.planning.sizing.dimensions import minimum_dimensions
 from service.planning.sizing.errors import NothingToSize
 from service.planning.sizing.fleet import Fleet, fleet_of_entries
-from service.planning.sizing.flight_line import strips_of
 from service.planning.sizing.flights import KERNEL_MODES, Flights, fly_all
 from service.planning.sizing.hours import flyable_hours, hour_kinds, wind_limit
 from service.planning.sizing.pad_advice import pad_advice
-from service.planning.sizing.pads import Found, PadSearch, best_pads
+from service.planning.sizing.pad_search import search_pads
 from service.planning.sizing.profiles import SPEED_STEP_MPS, profiles_of, speeds_to_fly
 from service.planning.sizing.season import Winds, light_of
 from service.planning.sizing.season_cloud import Cells, cell_numbers, cells_of, season_points
@@ -123,9 +122,11 @@ def size_field(
     cells = cells_of(winds, profiles, kinds.flyable)
     landings = _season_landings(flights, fleet, cells)
     apogees = [_apogee_m(flights, number) for number in range(len(fleet.rockets))]
-    needs = pad_needs(day, fleet, apogees)
-    found, search = _search(ground, fleet, landings, needs, day, stop, steps, flights_to_do)
-    best_at = found.best.at if found else None
+    searched = search_pads(
+        day, ground, fleet, landings, apogees, stop,
+        lambda done, total: steps.to(flights_to_do + SEARCH_STEPS * done // max(total, 1), "places for the pads"),
+    )  # fmt: skip
+    best_at = searched.found.best.at if searched.found else None
     ceiling = ceiling_to_ask(day, fleet, flights, cells)
     affected = affected_ground(day, ground, fleet, landings, best_at)
     outside, outside_best = _outside_by_hour(winds, fleet, flights, ground, best_at)
@@ -136,7 +137,7 @@ def size_field(
         lambda number: steps.to(flights_to_do + SEARCH_STEPS + ALTITUDE_TRIES * number, "altitudes"),
     )  # fmt: skip
     bins = describe.wind_bins(winds, lit, speeds, shares, fleet, day.policy.outside_caution)
-    pads = pad_advice(day, ground, fleet, landings, needs, search, found)
+    pads = pad_advice(day, ground, fleet, landings, searched)
     steps.to(steps.total, "done")
     return Sizing(
         day=day.name,
@@ -181,35 +182,6 @@ def _season_landings(flights: Flights, fleet: Fleet, cells: Cells) -> Landings:
             if mode in flights.of(number, 0, 0).landings:
                 found[number, mode] = season_points(flights, number, mode, cells)
     return found
-
-
-def _search(
-    ground: Ground, fleet: Fleet, landings: Landings, needs: Mapping, day: LaunchDay, stop: Callable[[], bool],
-    steps: _Steps, before: int,
-) -> tuple[Found | None, PadSearch | None]:  # fmt: skip
-    """The best pads; nothing where a rocket is missing, since what is not known is not inside."""
-    planned = [landings[number, "planned"] for number in range(len(fleet.rockets)) if (number, "planned") in landings]
-    if not planned:
-        return None, None
-    ballistic = [landings[key] for key in landings if key[1] == "no_deployment"]
-    counts = np.array([fleet.rockets[number].count for number, mode in landings if mode == "planned"])
-    need = needs.get("people_distance_m")
-    strips = strips_of(planned, ballistic, ground, day.policy, need.limit_m if need else None)
-    search = PadSearch(ground, pooled(planned, counts), needs, strips, stop)
-    return best_pads(
-        search, lambda done, total: steps.to(before + SEARCH_STEPS * done // max(total, 1), "places for the pads")
-    ), search
-
-
-def pooled(clouds: list[np.ndarray], counts: np.ndarray, most: int = 60_000) -> np.ndarray:
-    """Landings of all rockets, each rocket by its count, every landing as likely as the other. (n, 2) [m]"""
-    total = int(counts.sum())
-    each = min(most, sum(cloud.shape[0] for cloud in clouds))
-    parts = []
-    for cloud, count in zip(clouds, counts, strict=True):
-        wanted = max(1, round(each * int(count) / total))
-        parts.append(cloud[np.arange(wanted) * cloud.shape[0] // wanted % cloud.shape[0]])
-    return np.concatenate(parts)
 
 
 def _outside_by_hour(

@@ -12,7 +12,7 @@ from service.planning.ground import Ground
 from service.planning.sizing.fleet import Fleet
 from service.planning.sizing.flight_line import Strip
 from service.planning.sizing.flights import Flights
-from service.planning.sizing.pads import Placed
+from service.planning.sizing.pad_search import Searched
 from service.planning.table import share_words
 from service.planning.words import compass_word, distance_in_words
 
@@ -53,24 +53,39 @@ def line_words(strip: Strip, policy: Policy) -> str:
     )
 
 
-def pad_words(ground: Ground, day: LaunchDay, best: Placed, now: float | None) -> str:
+def pad_words(ground: Ground, day: LaunchDay, fleet: Fleet, searched: Searched, now: float | None) -> str:
     """The place found, beside the pads as they stand."""
+    assert searched.found is not None
+    best = searched.found.best
     pads = [ground.pad_at(pad) for pad in day.field.pads]
     east = best.at[0] - sum(each[0] for each in pads) / len(pads)
     north = best.at[1] - sum(each[1] for each in pads) / len(pads)
     lon_deg, lat_deg = ground.lonlat(*best.at)
-    away = math.hypot(east, north)
-    where = f"{distance_in_words(away)} {compass_word(math.degrees(math.atan2(east, north)))} of those drawn"
-    before = "not known" if now is None else share_words(now)
-    return (
-        f"Best place for the pads: {lat_deg:.5f}, {lon_deg:.5f}, {where}; from there {share_words(best.inside)} of the "
-        f"fleet's landings in flyable hours come down inside, from the pads as they stand {before}."
+    way = compass_word(math.degrees(math.atan2(east, north)))
+    where = f"{distance_in_words(math.hypot(east, north))} {way} of those drawn"
+    left = [letter for letter in fleet.letters if letter not in searched.served]
+    whose = "the fleet's landings" if not left else f"the landings of classes up to {searched.served[-1]}"
+    before = "" if left else f", from the pads as they stand {'not known' if now is None else share_words(now)}"
+    said = (
+        f"Best place for the pads: {lat_deg:.5f}, {lon_deg:.5f}, {where}; from there {share_words(best.inside)} of "
+        f"{whose} in flyable hours come down inside{before}."
     )
+    if left:
+        said += f" No place on the field keeps the distances of class {' and '.join(left)}."
+    lost = [
+        number
+        for number, each in enumerate(fleet.rockets)
+        if each.letter in searched.served and searched.search and number not in searched.search.rockets
+    ]
+    if lost:
+        names = ", ".join(fleet.rockets[number].name for number in lost)
+        said += f" Not looked at, since they could not be flown in every wind: {names}."
+    return said
 
 
-def now_words(distances: Sequence[PadDistance], people: PeopleShare, policy: Policy) -> str:
+def now_words(distances: Sequence[PadDistance], people: PeopleShare) -> str:
     """Whether the pads and the people as they stand keep the codes."""
-    broken = [each for each in distances if each.found_now_m is not None and not each.met_now]
+    broken = [each for each in distances if each.met_now is False]
     if broken:
         list_ = "; ".join(f"{each.words} {each.found_now_m:,.0f} m, {each.printed} asked for" for each in broken)
         said = f"As they stand the pads do not keep: {list_}."
