@@ -151,7 +151,8 @@ def compared(flights: Reflights, seen: Seen, spreads: dict[str, float]) -> Compa
     case = flights.cases[seen.number]
     known = seen.apogee_m is not None and case.flight.happened == "planned"
     spread = flights.apogee_spread(seen.number, seen.factor, spreads) if known and seen.counts else None
-    spread_m = flights.landing_spread_m(seen.number, seen.factor, spreads) if known and seen.landing_counts else None
+    drawn = known and seen.offset_m is not None
+    spread_m = flights.landing_spread_m(seen.number, seen.factor, spreads) if drawn else None
     offset = seen.offset_m or (None, None)
     return ComparedFlight(
         label=case.label,
