@@ -19,8 +19,8 @@ leaves nothing. Times are texts in UTC. `Store.in_memory()` has the same calls, 
                         update(day, Entry, by, based_on=, until_ruled=) withdraw(day, entry, by, based_on=)
                         erase(day, entry, by, based_on=)
     store.attestations  all(day) add(day, entry or "", rule, Attestation, by) take_back(day, entry or "", rule, by)
-    store.assessments   snapshot(day) -> document, bases; find(ids); get(id); keep(day, [(Assessment, basis)], by)
-                        current(day) -> Current: assessment_id, standing, fresh
+    store.assessments   snapshot(day) -> document, bases; find(ids); get(id)
+                        keep(day, [(Assessment, basis)], by, sweep=) current(day) -> assessment_id, standing, fresh
     store.rulings       rule(day, entry, Verdict, by, assessment_id=, based_on=) latest(day) history(day, entry)
     store.desk(day)     every entry with its last assessment and ruling, and the conditions, of one moment
     store.links         new(day, entry, by) -> token; open(token) -> Link; all(day, entry); revoke(day, entry, link, by)
@@ -28,6 +28,7 @@ leaves nothing. Times are texts in UTC. `Store.in_memory()` has the same calls, 
                         new_token by_token tokens revoke_token
     store.flights       all(day) add(day, Flight, by) update(day, number, Flight, by, based_on=) history(day, number)
     store.sheets        add(day, pdf, by, entry_id=) all(day) pdf(day, sheet)
+    store.sweeps        begin(day, by) end(day, number, by) latest(day) -> what each pass over a day moved
     store.keys          add(name, encrypted_pem, certificate_pem, by) get(name) names()
     store.settings      get(name) find(name) all() set(name, value, by, based_on=)
     store.audit         head() records(after=, limit=, subject=) newest(limit)

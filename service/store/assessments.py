@@ -14,7 +14,7 @@ import sqlalchemy as sa
 
 from service.models.assessment import Assessment
 from service.models.day import LaunchDay
-from service.store import parts, rulings, tables
+from service.store import parts, rulings, sweeps, tables
 from service.store.audit import Change
 from service.store.canonical import dump
 from service.store.contents import insert_sealed
@@ -77,8 +77,10 @@ class Assessments:
         with self._database.read() as connection:
             return bases(connection, day_id)
 
-    def keep(self, day_id: str, assessed: Iterable[tuple[Assessment, Basis]], by: str) -> Kept:
-        """Keep assessments of entries, each with the basis it was made from.
+    def keep(
+        self, day_id: str, assessed: Iterable[tuple[Assessment, Basis]], by: str, *, sweep: int | None = None
+    ) -> Kept:
+        """Keep assessments of entries, each with the basis it was made from; `sweep` is the pass that made them.
 
         One whose basis is no longer what stands is kept too, but does not become current.
         """
@@ -113,6 +115,10 @@ class Assessments:
             if documents or moved:
                 payload = {"documents": documents, "current": moved, "lapsed": lapsed}
                 change.record("assessed", subject(day_id, "day"), payload)
+            if sweep is not None and now:
+                standings = {assessment.entry: assessment for (assessment, _), _ in made}
+                told = {each: (before.get(each), standings[each].id, standings[each].standing) for each in now}
+                sweeps.note(change, day_id, sweep, told, lapsed)
             return Kept(tuple(now), tuple(outdated), tuple(lapsed))
 
     def current(self, day_id: str) -> dict[str, Current]:

@@ -25,6 +25,7 @@ from service.store.people import People
 from service.store.rulings import Rulings
 from service.store.settings import Settings
 from service.store.sheets import Sheets
+from service.store.sweeps import Sweeps
 from service.store.tokens import Links
 from service.store.trail import AuditTrail
 from service.store.weather import Weather
@@ -56,6 +57,7 @@ class Store:
         self.people = People(database)
         self.flights = Flights(database)
         self.sheets = Sheets(database)
+        self.sweeps = Sweeps(database)
         self.keys = Keys(database)
         self.settings = Settings(database)
         self.audit = AuditTrail(database)

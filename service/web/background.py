@@ -1,9 +1,9 @@
 """Assessing in the background: after every change, whatever is not current is flown again.
 
-What is missing is read from the store each time, and each assessment is kept as soon as it is there: a stop loses
-nothing, a restart goes on where it was. What a change in the midst of it bears on and has not been flown yet is
-dropped and starts over from the new state. Requests never wait for it; its threads run at a lower priority where the
-system can.
+What is missing is read from the store each time, and each assessment is kept as soon as it is there, and beside it
+what the pass changed: a stop loses nothing, a restart goes on where it was. What a change in the midst of it bears on
+and has not been flown yet is dropped and starts over from the new state. Requests never wait for it; its threads run
+at a lower priority where the system can.
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ import logging
 import os
 import sys
 import threading
-from collections import deque
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from contextlib import suppress
@@ -29,11 +28,11 @@ from service.planning.identity import assessment_id
 from service.store import Basis, NotFound, Store
 from service.store.assessments import Snapshot
 from service.store.standing import Current
+from service.store.sweeps import Sweep
 from service.web.config import Assess
 
 BY = "assessor"  # what the audit trail calls it
 NICENESS = 10
-SWEEPS_KEPT = 20
 
 log = logging.getLogger("rangehand.background")
 
@@ -50,32 +49,6 @@ def expected_id(day: LaunchDay, entry: Entry) -> str:
     from service.planning.assess import SEED
 
     return assessment_id(day, entry, day.conditions, SEED, stale=False)
-
-
-@dataclass(frozen=True)
-class Moved:
-    """How one entry's assessment changed. `before` is None for its first."""
-
-    entry_id: str
-    before: Current | None
-    after_id: str
-    after_standing: str
-
-    @property
-    def standing_changed(self) -> bool:
-        """Whether the standing is another one now."""
-        return self.before is not None and self.before.standing != self.after_standing
-
-
-@dataclass
-class Sweep:
-    """One pass over a launch day, from the change that began it until all is current."""
-
-    started_at: datetime
-    finished_at: datetime | None = None
-    moved: dict[str, Moved] = field(default_factory=dict)
-    lapsed: set[str] = field(default_factory=set)
-    failed: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -99,8 +72,7 @@ class _Day:
     running: bool = False
     again: bool = False
     recheck: bool = False
-    sweep: Sweep | None = None
-    sweeps: deque[Sweep] = field(default_factory=lambda: deque(maxlen=SWEEPS_KEPT))
+    sweep: int | None = None
     broken: dict[str, tuple[Basis, str]] = field(default_factory=dict)
 
 
@@ -154,16 +126,12 @@ class Reassessor:
             return {entry: why for entry, (_, why) in state.broken.items()} if state else {}
 
     def last_sweep(self, day_id: str) -> Sweep | None:
-        """The pass that runs, or the last one that moved anything since the start of the service."""
-        with self._lock:
-            state = self._days.get(day_id)
-            return state.sweep if state else None
+        """The pass that runs, or the last one that had anything to assess."""
+        return next(iter(self.sweeps(day_id)), None)
 
     def sweeps(self, day_id: str) -> tuple[Sweep, ...]:
-        """The last passes since the start of the service, the latest first."""
-        with self._lock:
-            state = self._days.get(day_id)
-            return tuple(reversed(state.sweeps)) if state else ()
+        """The last passes, the latest first; those of before a restart too."""
+        return self._store.sweeps.latest(day_id)
 
     def close(self) -> None:
         """Drop what has not begun; it will be found missing at the next start."""
@@ -175,16 +143,15 @@ class Reassessor:
         self._pool.shutdown(wait=True, cancel_futures=True)
 
     def _run(self, day_id: str, state: _Day) -> None:
-        sweep = Sweep(self._clock())
         try:
-            while self._pass(day_id, state, sweep):
+            while self._pass(day_id, state):
                 pass
+            self._end(day_id, state)
         except NotFound:
             log.info("launch day %s is gone", day_id)
         except Exception:
             log.exception("re-assessing launch day %s failed", day_id)
         finally:
-            sweep.finished_at = self._clock()
             with self._idle:
                 state.running = False
                 repeat = state.again and not self._closed
@@ -192,7 +159,13 @@ class Reassessor:
             if repeat:
                 self.kick(day_id)
 
-    def _pass(self, day_id: str, state: _Day, sweep: Sweep) -> bool:
+    def _end(self, day_id: str, state: _Day) -> None:
+        """The pass is through, unless the service stops in the midst of it: it then goes on after the next start."""
+        if state.sweep is not None and not self._closed:
+            self._store.sweeps.end(day_id, state.sweep, BY)
+            state.sweep = None
+
+    def _pass(self, day_id: str, state: _Day) -> bool:
         """Assess what is missing as of now; True when it has to be looked at again."""
         with self._lock:
             if self._closed:
@@ -202,14 +175,12 @@ class Reassessor:
         missing = self._missing(snapshot.document, snapshot.bases, before, state, recheck)
         if not missing:
             return False
-        with self._lock:
-            if state.sweep is not sweep:
-                state.sweeps.append(sweep)
-            state.sweep = sweep
+        if state.sweep is None:
+            state.sweep = self._store.sweeps.begin(day_id, BY)
         ids = {entry.id: expected_id(snapshot.document, entry) for entry in missing}
         known = self._store.assessments.find(ids.values())
         made = [(known[ids[e.id]], snapshot.bases[e.id]) for e in missing if ids[e.id] in known]
-        self._keep(day_id, made, before, sweep)
+        self._keep(day_id, made, state)
         rest = [entry for entry in missing if ids[entry.id] not in known]
         if not rest:
             return True
@@ -227,10 +198,9 @@ class Reassessor:
                 why = f"{type(error).__name__}: {error}"[:300]
                 with self._lock:
                     state.broken[entry_id] = (basis, why)
-                sweep.failed[entry_id] = why
                 continue
             if result is not None:
-                self._keep(day_id, [(result, basis)], before, sweep)
+                self._keep(day_id, [(result, basis)], state)
         return True
 
     def _missing(
@@ -258,19 +228,9 @@ class Reassessor:
             return None
         return self._assess(seen.document, entry, ground)
 
-    def _keep(
-        self, day_id: str, made: list[tuple[Assessment, Basis]], before: dict[str, Current], sweep: Sweep
-    ) -> None:
-        if not made:
-            return
-        kept = self._store.assessments.keep(day_id, made, BY)
-        standings = {assessment.entry: assessment for assessment, _ in made}
-        with self._lock:
-            sweep.lapsed.update(kept.lapsed)
-            for entry_id in kept.current:
-                after = standings[entry_id]
-                first = sweep.moved[entry_id].before if entry_id in sweep.moved else before.get(entry_id)
-                sweep.moved[entry_id] = Moved(entry_id, first, after.id, after.standing)
+    def _keep(self, day_id: str, made: list[tuple[Assessment, Basis]], state: _Day) -> None:
+        if made:
+            self._store.assessments.keep(day_id, made, BY, sweep=state.sweep)
 
 
 def reassessor() -> Reassessor:

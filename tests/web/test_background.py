@@ -69,6 +69,52 @@ def test_a_restart_goes_on_with_what_is_missing(store, day, clock):
     again.close()
 
 
+def test_what_changed_outlives_a_restart(store, day, clock):
+    worker = Reassessor(store, clock, quick_assessment, 1)
+    worker.kick(day)
+    assert worker.wait(20)
+    _windier(store)
+    worker.kick(day)
+    assert worker.wait(20)
+    told = worker.sweeps(day)
+    worker.close()
+    again = Reassessor(store, clock, quick_assessment, 1)
+    assert again.sweeps(day) == told and len(told) == 2
+    moved = again.last_sweep(day).moved
+    assert {(each.before.standing, each.after_standing) for each in moved.values()} == {("clear", "caution")}
+    again.resume()  # nothing is missing: no pass is begun
+    assert again.wait(20) and again.sweeps(day) == told
+    again.close()
+
+
+def test_a_pass_that_a_stop_cut_short_is_gone_on_with(store, day, clock):
+    """One of three entries was done when the service stopped: after the next start the pass tells of all three."""
+    worker = Reassessor(store, clock, quick_assessment, 1)
+    worker.kick(day)
+    assert worker.wait(20)
+    _windier(store)
+    done: list[str] = []
+
+    def stopping(document, entry, ground):
+        worker._closed = bool(done)
+        done.append(entry.id)
+        return quick_assessment(document, entry, ground)
+
+    worker._assess = stopping
+    worker.kick(day)
+    assert worker.wait(20)
+    worker.close()
+    cut = store.sweeps.latest(day)[0]
+    assert cut.finished_at is None and 0 < len(cut.moved) < 3
+    again = Reassessor(store, clock, quick_assessment, 1)
+    again.resume()
+    assert again.wait(20)
+    whole = again.last_sweep(day)
+    assert whole.number == cut.number and set(whole.moved) == {"n1", "n2", "n3"} and whole.finished_at
+    assert {each.before.standing for each in whole.moved.values()} == {"clear"}
+    again.close()
+
+
 def test_a_change_in_the_midst_starts_over(store, day, clock):
     go_on, begun = threading.Event(), threading.Event()
 
