@@ -46,7 +46,7 @@ def size(
         raise Refusal(f"{refused.name} cannot be used; nothing was written") from None
     except AdviceError as error:
         raise Refusal(str(error)) from None
-    files = sizing_files(found, sizing, paper, units)
+    files = sizing_files(found, sizing, paper, units)  # type: ignore[arg-type]
     for line in sizing_lines(sizing):
         click.echo(line)
     for name, data in files.items():

@@ -1,0 +1,132 @@
+"""The answer as the report prints it: sentences whose amounts take the reader's units."""
+
+from __future__ import annotations
+
+from reports.amounts import Amount, Words
+from service.models.day import LaunchDay
+from service.models.sizing import Sizing
+from service.planning.sizing.affected import MODE_WORDS
+from service.planning.table import share_words
+from service.planning.words import compass_word
+
+Part = str | Amount
+
+
+def answer(sizing: Sizing, day: LaunchDay) -> tuple[tuple[str, Words], ...]:
+    """A bold word and a sentence each, what matters most first."""
+    found: list[tuple[str, Words]] = [
+        ("Classes", _classes(sizing)),
+        ("Hours", sizing.hours.words),
+        ("Pads", _pads(sizing)),
+    ]
+    line = sizing.pads.line
+    if line is not None and line.people.planned is not None and line.people.ballistic is not None:
+        held = "within the organiser's limits" if line.kept else "OVER the organiser's limit"
+        found.append(
+            (
+                "Flight line",
+                (
+                    _length(line.distance_m), f" to the {compass_word(line.bearing_deg)} of the pads, ",
+                    _length(line.length_m), " long: over the season at most ", share_words(line.people.planned),
+                    " of a rocket's planned landings and ", share_words(line.people.ballistic),
+                    f" of those with nothing open come down on it, {held}.",
+                ),
+            )
+        )  # fmt: skip
+    found.append(("As they stand", _now(sizing)))
+    found.append(("Ceiling", _ceiling(sizing)))
+    found.append(("Affected ground", _affected(sizing)))
+    return tuple(found)
+
+
+def _length(value_m: float | None) -> Amount:
+    return Amount(value_m, "length")
+
+
+def _classes(sizing: Sizing) -> Words:
+    runs: list[tuple[str | None, float]] = []
+    for each in sizing.winds:
+        if runs and runs[-1][0] == each.highest_class:
+            runs[-1] = (each.highest_class, each.wind_mps)
+        else:
+            runs.append((each.highest_class, each.wind_mps))
+    parts: list[Part] = [f"At most {share_words(sizing.outside_caution)} of the landings lie outside "]
+    for number, (letter, wind_mps) in enumerate(runs):
+        join = "" if number == 0 else "; "
+        parts += [f"{join}up to ", Amount(wind_mps, "wind_speed"), " of wind for "]
+        parts.append(f"every class up to {letter}" if letter else "not even the lowest class")
+    return (*parts, ", from the pads as they stand.")
+
+
+def _pads(sizing: Sizing) -> Words:
+    pads = sizing.pads
+    if not pads.found or pads.position is None or pads.inside_best is None:
+        return pads.words
+    lon_deg, lat_deg = pads.position
+    letters = [each.letter for each in sizing.fleet]
+    left = [letter for letter in letters if letter not in pads.served]
+    whose = "the fleet's landings" if not left else f"the landings of classes up to {pads.served[-1]}"
+    now = "" if left or pads.inside_now is None else f", from the pads as they stand {share_words(pads.inside_now)}"
+    parts: list[Part] = [
+        f"Best at {lat_deg:.5f}, {lon_deg:.5f}, on ",
+        Amount(pads.area_m2, "area"),
+        f" that are as good: {share_words(pads.inside_best)} of {whose} in flyable hours come down inside{now}.",
+    ]
+    if left:
+        parts.append(f" No place on the field keeps the distances of class {' and '.join(left)}.")
+    return tuple(parts)
+
+
+def _now(sizing: Sizing) -> Words:
+    broken = [each for each in sizing.pads.distances if each.met_now is False]
+    parts: list[Part] = []
+    if broken:
+        parts.append("The pads do not keep: ")
+        for number, each in enumerate(broken):
+            parts += [
+                "; " if number else "",
+                f"{each.words} ",
+                _length(each.found_now_m),
+                f", {each.printed} asked for",
+            ]
+        parts.append(".")
+    else:
+        parts.append("The pads keep every distance that the codes in force ask for.")
+    people = sizing.pads.people_now
+    if people.planned is None or people.ballistic is None:
+        parts.append(" What falls among people is not known.")
+    else:
+        parts.append(
+            f" Among the people as drawn come down at most {share_words(people.planned)} of a rocket's planned "
+            f"landings and {share_words(people.ballistic)} of those with nothing open."
+        )
+    return tuple(parts)
+
+
+def _ceiling(sizing: Sizing) -> Words:
+    ask = sizing.ceiling
+    if ask.agl_ft is None or ask.msl_ft is None:
+        return ask.words
+    parts: list[Part] = [
+        f"Ask for {ask.agl_ft:,.0f} ft above the field ({ask.agl_m:,.0f} m), {ask.msl_ft:,.0f} ft above sea level: "
+        f"{ask.rocket} stays under ",
+        _length(ask.apogee_upper_m),
+        f" in {100.0 * ask.percentile:.0f} of 100 flights of the season, and {100.0 * ask.margin_share:.0f} % are "
+        "added for what the model does not know.",
+    ]
+    if ask.present_agl_m is not None and ask.apogee_upper_m is not None:
+        enough = ask.present_agl_m >= ask.apogee_upper_m * (1.0 + ask.margin_share)
+        parts += [" The ceiling in the document, ", _length(ask.present_agl_m)]
+        parts.append(f", {'holds' if enough else 'does not hold'} that.")
+    return tuple(parts)
+
+
+def _affected(sizing: Sizing) -> Words:
+    ground = sizing.affected
+    if ground.radius_nmi is None or not ground.modes:
+        return ground.words
+    parts: list[Part] = [f"{ground.radius_nmi:g} NM (", _length(ground.radius_m), ") around the pads holds "]
+    parts.append(f"{100.0 * ground.share:.1f} of 100 landings of every rocket, however it ends. Farthest: ")
+    for number, each in enumerate(sorted(ground.modes, key=lambda mode: -mode.radius_m)):
+        parts += ["; " if number else "", f"{each.rocket}, {MODE_WORDS[each.mode]}, ", _length(each.radius_m)]
+    return (*parts, ".")
