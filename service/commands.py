@@ -82,7 +82,10 @@ def init(
         raise Refusal(f"password: {password_fault(password)}")
     passphrase, made_passphrase = _secret("Passphrase of the club's key", "RANGEHAND_KEY_PASSPHRASE", True)
     try:
-        person, key = initialise(where, login=login, name=name, password=password, club=club, passphrase=passphrase)
+        person, key = initialise(
+            where, login=login, name=name, password=password, club=club, passphrase=passphrase,
+            first_password=made_password,
+        )  # fmt: skip
     except (StoreError, SigningRefused) as error:
         raise Refusal(str(error)) from None
     assert key is not None  # there is a passphrase
@@ -90,7 +93,7 @@ def init(
     click.echo(f"First organiser: login {person.login}")
     if made_password:
         click.echo(f"  first password, printed this once: {password}")
-        click.echo("  change it on the page Account after signing in")
+        click.echo("  it has to be changed at the first sign-in")
     click.echo(f"Key of {club}: certificate SHA-256 {fingerprint(key.certificate_pem)}")
     if made_passphrase:
         click.echo(f"  passphrase, printed this once and kept nowhere: {passphrase}")

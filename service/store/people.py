@@ -38,6 +38,8 @@ class Person:
     active: bool
     epoch: int
     revision: int
+    first_password: bool
+    """Whether the password was made by somebody else and waits to be changed."""
 
     def __repr__(self) -> str:
         return f"Person({self.login!r})"
@@ -78,9 +80,19 @@ class People:
             return _one(connection, tables.person.c.login == login.casefold(), login)
 
     def add(
-        self, login: str, name: str, password_hash: str, by: str, *, roles: dict[Role, str] | None = None
+        self,
+        login: str,
+        name: str,
+        password_hash: str,
+        by: str,
+        *,
+        roles: dict[Role, str] | None = None,
+        first_password: bool = False,
     ) -> Person:
-        """Make an account. `roles` gives a launch day's id for each role, "" for every launch day."""
+        """Make an account. `roles` gives a launch day's id for each role, "" for every launch day.
+
+        `first_password` when somebody else made the password: its owner has to change it before anything else.
+        """
         login = identified(login.casefold(), "login")
         with self._database.write(named(by)) as change:
             person_id = new_id()
@@ -93,6 +105,7 @@ class People:
                     login=login,
                     name=named(name),
                     password_hash=_hash(password_hash),
+                    first_password=first_password,
                     created_at=change.at,
                 )
             )
@@ -122,8 +135,10 @@ class People:
         """Replace the hash and end all sessions, unless it is the same password hashed anew."""
         with self._database.write(named(by)) as change:
             person = _one(change.connection, tables.person.c.id == person_id, person_id)
-            epoch = person.epoch if same_password else person.epoch + 1
-            return _change(change, person, "password changed", [], password_hash=_hash(password_hash), epoch=epoch)
+            values: dict[str, Any] = {"password_hash": _hash(password_hash)}
+            if not same_password:
+                values |= {"epoch": person.epoch + 1, "first_password": False}
+            return _change(change, person, "password changed", [], **values)
 
     def set_active(self, person_id: str, active: bool, by: str) -> Person:
         """Open or close an account. A closed one ends its sessions and tokens."""
@@ -234,7 +249,8 @@ def _one(connection: sa.Connection, which: sa.ColumnElement[bool], asked_for: st
 
 
 def _person(row: Any) -> Person:
-    return Person(row.id, row.login, row.name, row.password_hash, row.units, row.active, row.epoch, row.revision)
+    of_row = (row.id, row.login, row.name, row.password_hash, row.units, row.active, row.epoch, row.revision)
+    return Person(*of_row, row.first_password)
 
 
 def _change(change: Change, person: Person, what: str, fields: list[str], **values: Any) -> Person:

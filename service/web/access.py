@@ -17,13 +17,18 @@ from typing import Any, Literal, TypeVar
 from flask import Flask, current_app, request
 
 from service.web.callers import Caller, caller
-from service.web.errors import Denied, NotSignedIn
+from service.web.errors import Denied, FirstPassword, NotSignedIn
 
 Who = Literal["anyone", "signed_in", "flyer", "rso", "organiser"]
 V = TypeVar("V", bound=Callable[..., Any])
 
 BODY_LIMIT = 600_000  # bytes; one entry with its thrust curve is far below
 DOCUMENT_LIMIT = 5_100_000  # a whole launch day; planning reads up to 5 MB
+
+_WITH_FIRST_PASSWORD = {  # all that is open to an account until its owner has chosen a password
+    "static", "people.account", "people.change_password", "people.sign_in", "people.signed_in", "people.sign_out",
+    "about.health", "about.theme", "about.set_units",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -69,6 +74,8 @@ def guard() -> None:
     declared = declared_by(current_app, request.url_rule.endpoint)
     request.max_content_length = declared.body_limit
     asking = caller()
+    if asking.person is not None and asking.person.first_password and request.endpoint not in _WITH_FIRST_PASSWORD:
+        raise FirstPassword()
     given = request.view_args or {}
     if declared.admits(asking, given.get("day_id", ""), given.get("entry_id", "")):
         return

@@ -58,6 +58,8 @@ def _web(error: errors.WebError) -> Response:
             error.headers.setdefault("WWW-Authenticate", "Bearer")
         elif request.method == "GET":
             return redirect(url_for("people.sign_in", next=request.full_path.rstrip("?")), 303)  # type: ignore[return-value]
+    if isinstance(error, errors.FirstPassword) and request.method == "GET" and not for_programs():
+        return redirect(url_for("people.account", _anchor="password"), 303)  # type: ignore[return-value]
     return answer(errors.problem_of(error.kind, error.detail, error.faults), error.headers)
 
 

@@ -3,10 +3,12 @@
 WebError            status, title, a sentence, the places it points to
 ├── NotSignedIn     nobody is signed in, or the token or link is not valid (401)
 ├── Denied          signed in, but this is not theirs to see or do (403)
+│   └── FirstPassword   not before they have chosen a password of their own
 ├── TooOften        too many calls; says how long to wait (429)
 ├── BadForm         the page's form is out of date or was not sent from here (400)
 ├── Unreadable      the body is no JSON (400), or of another kind (415)
 ├── Misfit          the body or a parameter is not what was asked for (422)
+├── Superseded      what was worked out no longer holds: what it rested on has changed (409)
 ├── Outdated        If-Match names a revision that is no longer the newest (412)
 └── Unconditional   a change without If-Match (428)
 """
@@ -28,6 +30,7 @@ KINDS: dict[str, tuple[int, str]] = {  # the part of the type after "#": status 
     "method-not-allowed": (405, "This cannot be done here"),
     "already-there": (409, "There already"),
     "conflict": (409, "Somebody else was faster"),
+    "superseded": (409, "What this rests on has changed"),
     "outdated": (412, "Somebody else was faster"),
     "too-large": (413, "Too large"),
     "wrong-kind": (415, "Not the kind of content that is read here"),
@@ -61,6 +64,11 @@ class Denied(WebError):
     kind = "denied"
 
 
+class FirstPassword(Denied):
+    def __init__(self) -> None:
+        super().__init__("Your password was made by somebody else. Sign in and choose one of your own first.")
+
+
 class TooOften(WebError):
     kind = "too-often"
 
@@ -83,6 +91,10 @@ class WrongKind(Unreadable):
 
 class Misfit(WebError):
     kind = "refused"
+
+
+class Superseded(WebError):
+    kind = "superseded"
 
 
 class Outdated(WebError):

@@ -71,8 +71,10 @@ class Passwords:
         return person
 
 
-def password_fault(password: str) -> str:
-    """What is wrong with a new password; empty for nothing."""
+def password_fault(password: str, before: str = "") -> str:
+    """What is wrong with a new password; empty for nothing. `before` is the one that it takes the place of."""
+    if before and password == before:
+        return "found the password as it is; expected another one"
     if len(password) < LEAST_LENGTH:
         return f"found {len(password)} characters; expected at least {LEAST_LENGTH}"
     if len(password) > LONGEST:

@@ -43,11 +43,19 @@ Say = Callable[[str], None]
 
 
 def initialise(
-    where: str, *, login: str, name: str, password: str, club: str = "Rocket club", passphrase: str = ""
+    where: str,
+    *,
+    login: str,
+    name: str,
+    password: str,
+    club: str = "Rocket club",
+    passphrase: str = "",
+    first_password: bool = False,
 ) -> tuple[Person, ClubKey | None]:
     """Make the tables, the club's key and the first organiser, who may organise every launch day.
 
-    Without a passphrase no key is made, and nothing can be signed.
+    Without a passphrase no key is made, and nothing can be signed. `first_password`: to be changed at the first
+    sign-in, before anything else.
 
     Raises
     ------
@@ -60,7 +68,8 @@ def initialise(
     with open_store(where) as store:
         if passphrase and club_key(store) is not None:
             raise AlreadyThere("found the club's key already; expected a database that is not set up")
-        person = store.people.add(login, name, passwords.hash(password), "init", roles={"organiser": ""})
+        hashed, roles = passwords.hash(password), {"organiser": ""}
+        person = store.people.add(login, name, hashed, "init", roles=roles, first_password=first_password)  # type: ignore[arg-type]
         key = make_club_key(store, club, passphrase, datetime.now(UTC), "init") if passphrase else None
         return person, key
 

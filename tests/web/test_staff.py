@@ -39,6 +39,8 @@ def test_a_new_account_signs_in_with_the_password_shown_once(store, people, new_
     assert password not in olga.get(AT).text
     ruth = new_browser()
     assert ruth.sign_in("ruth", password).status_code == 303
+    own = {"/old": password, "/new": "five grey plovers"}
+    assert ruth.post("/account/password", own, page="/account").status_code == 303
     assert ruth.get(f"/days/{DAY}/desk").status_code == 200
     again = post(olga, f"{AT}/new", **fields)
     assert again.status_code == 422 and "already" in again.text and 'value="Ruth"' in again.text

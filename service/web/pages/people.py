@@ -98,8 +98,8 @@ def change_password():
     old, new = request.form.get("/old", ""), request.form.get("/new", "")
     if not form.faulty and not passwords().fits(old, person.password_hash):
         form.add("/old", "This is not the password as it is.")
-    if not form.faulty and password_fault(new):
-        form.add("/new", password_fault(new))
+    if not form.faulty and password_fault(new, old):
+        form.add("/new", password_fault(new, old))
     if form.faulty:
         return _account(password=form), 422
     remember_person(the_store().people.set_password_hash(person.id, passwords().hash(new), person.login))

@@ -84,6 +84,7 @@ def new(day_id: str):
                 passwords().hash(password),
                 caller().name(),
                 roles={given["role"]: day_id},
+                first_password=True,
             )
             return _page(day_id, told=(person.login, password))
         except AlreadyThere as error:
