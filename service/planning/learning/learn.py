@@ -72,9 +72,9 @@ def learn(
     rockets = []
     for name in sorted(names):
         own = [each for each in seen if each.rocket == name]
-        scatter = scatter_of(flights, sample_of(flights, own, APOGEE), APOGEE, spreads)
+        scatter = scatter_of(flights, sample_of(flights, own, APOGEE, spreads), APOGEE, spreads)
         rockets.append(rocket_learning(flights, seen, name, scatter))
-    scatters = {axis.name: scatter_of(flights, sample_of(flights, seen, axis), axis, spreads) for axis in AXES}
+    scatters = {axis.name: scatter_of(flights, sample_of(flights, seen, axis, spreads), axis, spreads) for axis in AXES}
     overall = overall_learning(flights, seen, scatters[APOGEE.name])
     modes = count_modes(cases, day.mode_chances)
     proposals: list[Proposal] = [found for each in (*rockets, overall) if (found := drag_proposal(each))]

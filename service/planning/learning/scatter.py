@@ -58,13 +58,20 @@ class Sample:
         return len(self.values) - len(set(self.groups))
 
 
-def sample_of(flights: Reflights, seen: Sequence[Seen], axis: Axis, with_odd: bool = False) -> Sample:
-    """The values of one kind of scatter among the flights that count; the odd ones out among them if asked."""
+def sample_of(
+    flights: Reflights, seen: Sequence[Seen], axis: Axis, spreads: Mapping[str, float], with_odd: bool = False
+) -> Sample:
+    """The values of one kind of scatter among the flights that count; the odd ones out among them if asked.
+
+    A flight whose own spread cannot be predicted is left out: there is nothing to hold its scatter against.
+    """
     if axis.side is None:
         own = [each for each in seen if each.counts or (with_odd and each.odd)]
+        own = [each for each in own if _predicted(flights, each.number, each.factor, axis, spreads)]
         values = [log_ratio(flights, each.number, each.factor) for each in own]
     else:
         own = [each for each in seen if each.landing_counts or (with_odd and each.landing_odd)]
+        own = [each for each in own if _predicted(flights, each.number, each.factor, axis, spreads)]
         values = [each.offset_m[axis.side] for each in own if each.offset_m is not None]
     return Sample(
         tuple(each.number for each in own), tuple(values),
@@ -130,7 +137,7 @@ def better_spreads(
     narrower than the top of the interval.
     """
     for with_odd in (False, True):
-        sample = sample_of(flights, seen, axis, with_odd)
+        sample = sample_of(flights, seen, axis, spreads, with_odd)
         scatter = scatter_of(flights, sample, axis, spreads)
         if scatter is None or sample.freedom < LEAST_FREEDOM or not scatter.differs:
             continue
