@@ -7,6 +7,7 @@ is a 1, as is common practice in metrology. A value without a spread keeps three
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Literal
 
 from scipy import constants
@@ -16,9 +17,11 @@ from reports.errors import UnknownChoice
 
 Units = Literal["si", "us"]
 UNKNOWN = "UNKNOWN"
+NONE_SEEN = "none seen"  # of samples: more of them might show one
 MINUS = "\N{MINUS SIGN}"
 SENSE_WORDS = {"at_most": "at most", "at_least": "at least", "below": "below", "above": "above", "about": "about"}
 HUGE = 1e7  # from here on a number prints with an exponent
+SMALLEST = 0.001  # a chance in a million below which the figure says nothing more
 DIGITS = 3
 MOST_DIGITS = 7
 
@@ -28,6 +31,7 @@ INCH_OF_MERCURY_HPA = constants.mmHg * 25.4 / 100.0
 _PLAIN: dict[Units, dict[Quantity, tuple[float, str]]] = {
     "si": {
         "length": (1.0, "m"),
+        "far_length": (0.001, "km"),
         "short_length": (1000.0, "mm"),
         "area": (1.0, "m²"),
         "speed": (1.0, "m/s"),
@@ -39,6 +43,7 @@ _PLAIN: dict[Units, dict[Quantity, tuple[float, str]]] = {
     },
     "us": {
         "length": (1.0 / constants.foot, "ft"),
+        "far_length": (1.0 / constants.mile, "mi"),
         "short_length": (1.0 / constants.inch, "in"),
         "area": (1.0 / constants.foot**2, "ft²"),
         "speed": (1.0 / constants.foot, "ft/s"),
@@ -54,6 +59,7 @@ _SAME_EVERYWHERE: dict[Quantity, tuple[float, str]] = {
     "time": (1.0, "s"),
     "angle": (1.0, "°"),
     "chance": (100.0, "%"),
+    "percent": (100.0, "%"),
     "small_chance": (1e6, "in a million"),
     "ratio": (1.0, ""),
     "calibers": (1.0, "cal"),
@@ -124,7 +130,7 @@ def _chance(value: float, digits: int) -> str:
     if percent > 99.9:
         return "> 99.9 %"
     if percent < 0.05:
-        return "none seen" if percent <= 0.0 else "< 0.05 %"
+        return NONE_SEEN if percent <= 0.0 else "< 0.05 %"
     place = -1 if percent > 99.0 or percent < 10.0 else 0
     return f"{plain(percent, place - max(0, digits - DIGITS), trim=True)} %"
 
@@ -148,8 +154,12 @@ def amount_text(amount: Amount, units: Units, digits: int = DIGITS, like: float 
     number = value * factor + offset
     if amount.quantity == "count":
         return plain(number, 0)
+    if amount.quantity == "small_chance" and 0.0 <= number < SMALLEST:
+        return _with_unit(f"< {SMALLEST:g}", unit) if number else NONE_SEEN
     if not amount.spread or not math.isfinite(amount.spread) or abs(number) >= HUGE:
         place = min(0, _exponent(number) - digits + 1) if digits > DIGITS else _exponent(number) - digits + 1
+        if amount.quantity == "wind_speed" and digits == DIGITS:
+            place = max(place, -1)  # no meter reads finer
         return _with_unit(plain(number, min(place, 0), trim=True), unit)
     spread = abs(amount.spread) * factor
     place = spread_place(spread, digits - DIGITS)
@@ -174,6 +184,15 @@ def _number_in(text: str) -> float | None:
         return None
 
 
+def _rounded_up(chance: float, bound: float) -> float:
+    """A chance of what is not wanted as it prints, rounded against the flight where that keeps it on its side."""
+    if not 0.0 < chance < 0.999:
+        return chance
+    step = 0.001 if chance < 0.1 or chance > 0.99 else 0.01
+    up = max(math.ceil(chance / step - 1e-9) * step, chance)
+    return up if (up > bound) == (chance > bound) and up != bound else chance
+
+
 def beside(amount: Amount, limit: Limit, units: Units) -> tuple[str, str]:
     """Value and limit with as many digits as it takes to see which is the greater.
 
@@ -184,6 +203,8 @@ def beside(amount: Amount, limit: Limit, units: Units) -> tuple[str, str]:
     if not (amount.known and limit.amount.known):
         return amount_text(amount, units), printed_limit
     value, bound = float(amount.value or 0.0), float(limit.amount.value or 0.0)
+    if amount.quantity == "chance" and limit.sense == "at_most":
+        amount = replace(amount, value=_rounded_up(value, bound))
     for digits in range(DIGITS, MOST_DIGITS + 1):
         printed, printed_limit = amount_text(amount, units, digits, bound), limit_text(limit, units, digits, bound)
         found, asked = _number_in(printed), _number_in(printed_limit.split(" ", 2)[2])

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from reports.amounts import Amount, Limit, Mode, Words
-from reports.figures import UNKNOWN, Units, amount_text, limit_text, rough
+from reports.amounts import Against, Amount, AsPrinted, Limit, Mode, Part, Words
+from reports.figures import UNKNOWN, Units, amount_text, beside, limit_text, rough, scale
 from reports.ground_data import Footprint, NearestEdge
 
 DEFERRAL = "Local code, the authority having jurisdiction and the range safety officer come first."
@@ -20,6 +20,13 @@ MODE_WORDS: dict[Mode, str] = {
     "drogue_only": "drogue only",
     "main_at_apogee": "main out at apogee",
     "one_unlit": "one motor not lit",
+}
+MODE_PHRASES: dict[Mode, str] = {  # to open a sentence with
+    "planned": "With recovery as planned",
+    "no_deployment": "With nothing open",
+    "drogue_only": "On the drogue alone",
+    "main_at_apogee": "With the main out at apogee",
+    "one_unlit": "With one motor not lit",
 }
 ZONE_WORDS = {
     "people": "people",
@@ -44,16 +51,40 @@ def compass(bearing_deg: float, short: bool = False) -> str:
 
 
 def say(words: Words, units: Units) -> str:
-    """A sentence with its amounts in the reader's units."""
+    """A sentence with its amounts in the reader's units; what is in brackets behind a figure stands there once.
+
+    >>> rule = AsPrinted((Amount(13.4112, "speed"),), "30 mph", "mph")
+    >>> say(("at least ", rule, ": ", rule, ", or more"), "si")
+    'at least 13.4 m/s (30 mph): 13.4 m/s, or more'
+    """
     if isinstance(words, str):
         return words
-    return "".join(_part(part, units) for part in words)
+    bracketed: set[str] = set()
+    return "".join(_part(part, units, bracketed) for part in words)
 
 
-def _part(part: str | Amount | Limit, units: Units) -> str:
+def _part(part: Part, units: Units, bracketed: set[str]) -> str:
     if isinstance(part, Amount):
         return amount_text(part, units)
-    return limit_text(part, units) if isinstance(part, Limit) else part
+    if isinstance(part, Limit):
+        return limit_text(part, units)
+    if isinstance(part, Against):
+        found, asked = beside(part.amount, part.limit, units)
+        return f"{found} ({asked})"
+    return _as_printed(part, units, bracketed) if isinstance(part, AsPrinted) else part
+
+
+def _as_printed(part: AsPrinted, units: Units, bracketed: set[str]) -> str:
+    largest = max((amount.value or 0.0 for amount in part.amounts), default=0.0)
+    unit = scale(part.amounts[0].quantity, largest, units)[2]
+    if part.printed and unit == part.unit:
+        return part.printed
+    *others, last = (amount_text(amount, units, like=largest) for amount in part.amounts)
+    said = part.join.join([*(text.removesuffix(f" {unit}") for text in others), last])
+    if not part.printed or part.printed in bracketed:
+        return said
+    bracketed.add(part.printed)
+    return f"{said} ({part.printed})"
 
 
 def share_of_flights(footprint: Footprint) -> str:
@@ -64,7 +95,7 @@ def share_of_flights(footprint: Footprint) -> str:
     if chance >= 1.0:
         return f"all of {footprint.samples:,} simulated flights" if footprint.samples else "all simulated flights"
     if chance <= 0.0:
-        return "none of 100 flights"
+        return f"none of {footprint.samples:,} simulated flights" if footprint.samples else "no simulated flight"
     if chance >= 0.995:
         return "more than 99 of 100 flights"
     if chance < 0.01:
@@ -73,8 +104,13 @@ def share_of_flights(footprint: Footprint) -> str:
 
 
 def inside_text(footprint: Footprint | None) -> str:
-    """The same share in per cent, for a table: '97 %', rounded down as the sentence is."""
+    """The same share in per cent, for a table: '97 %', rounded down as the sentence is; 'all 1,024' where none left."""
     chance = footprint.chance_inside if footprint else None
+    if footprint and footprint.samples and chance is not None:
+        if chance >= 1.0:
+            return f"all {footprint.samples:,}"
+        if chance <= 0.0:
+            return f"0 of {footprint.samples:,}"
     if chance is not None and math.isfinite(chance) and 0.0 < chance < 1.0:
         step = 0.001 if chance > 0.99 or chance < 0.1 else 0.01  # the digits that a chance prints with
         chance = math.floor(chance / step + 1e-9) * step or chance

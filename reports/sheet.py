@@ -67,7 +67,7 @@ def _imprint(sheet: RangeSheet) -> Imprint:
         date=sheet.date.isoformat(),
         document=sheet.document_hash,
         engine=sheet.engine_version,
-        codes=sheet.code_editions,
+        codes=sheet.code_titles or sheet.code_editions,
         signed=f"Signed by {signature.by}, {signature.role}, {clock(signature.at)}" if signature else "",
         letters_missing=typeface.MISSING_NOTE if _letters_missing(sheet) else "",
     )

@@ -13,7 +13,10 @@ from typing import Literal
 from reports.amounts import Amount, Limit, Mode, Standing, Words
 from reports.ground_data import FieldPlan, Footprint
 
-SPREAD_MEANING = "± holds 95 of 100 simulated flights; that the model errs too comes on top."
+SPREAD_MEANING = (
+    "± holds 95 of 100 simulated flights. 95 of 100 stay below an upper bound, and 95 of 100 above a lower bound. "
+    "That the model errs too comes on top."
+)
 
 
 @dataclass(frozen=True)
@@ -49,7 +52,7 @@ class Ceiling:
     agl_m: float
     msl_m: float
     datum: Literal["agl", "msl"]
-    note: str = ""
+    note: Words = ""
 
 
 @dataclass(frozen=True)
@@ -103,7 +106,7 @@ class Finding:
 class Tick:
     """Something a person must attest; `by` and `at` once ticked."""
 
-    text: str
+    text: Words
     source: str = ""
     by: str | None = None
     at: dt.datetime | None = None
@@ -136,7 +139,7 @@ class ModeRisk:
 @dataclass(frozen=True)
 class ErrorSource:
     name: str
-    spread: str
+    spread: Words
     basis: str
 
 
@@ -213,5 +216,7 @@ class RangeSheet:
     risk_assumptions: tuple[Words, ...] = ()
     corrections: tuple[tuple[str, str], ...] = ()  # learnt from flights: for whom, and what it rests on
     spread_meaning: str = SPREAD_MEANING
+    source_meaning: str = ""  # what the words behind each source mean; stands once, above the list of sources
+    code_titles: tuple[str, ...] = ()  # for the foot of each page; empty: `code_editions`
     unsettled: tuple[Words, ...] = ()  # what the signature does not settle; prints loud on the first page
     signature: Signature | None = None

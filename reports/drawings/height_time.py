@@ -13,7 +13,9 @@ from reports.scene import XY, Cut, Disc, Label, Line, Look, Scene, Shape
 from reports.sheet_data import Event, Flight
 from reports.typeface import fit
 
-KEY_WIDE = 128.0  # the list of moments, beside the plot
+KEY_WIDE = 142.0  # the list of moments, beside the plot
+NARROW = 260.0  # below this width the list goes under the plot
+ROW = 10.5  # of the list under the plot
 FAR_CEILING = 2.0  # a ceiling this many times the apogee is named, not drawn
 MOST_EVENTS = 12
 
@@ -35,18 +37,22 @@ def height_time(
         _finite(ceiling_agl_m) and ceiling_agl_m is not None and ceiling_agl_m <= FAR_CEILING * max(top_m, 1.0)
     )
     y_top = max(1.12 * max(top_m, float(ceiling_agl_m or 0.0) if ceiling_shown else 0.0), 1.0) * factor
-    axes = Axes((36.0, 14.0, width - KEY_WIDE, height - 12.0), max(1.04 * points[-1][0], 1.0), y_top)
+    box = (36.0, 14.0, width - KEY_WIDE, height - 12.0)
+    if width < NARROW:
+        rows = len(_moments(flight)) + (_finite(ceiling_agl_m) and not ceiling_shown)
+        box = (36.0, 14.0, width - 4.0, height - 18.0 - ROW * rows)
+    axes = Axes(box, max(1.04 * points[-1][0], 1.0), y_top)
     scene.add(*axes.draw("time, s", f"height above the field, {unit}"))
     line = tuple(axes.point(t, z * factor) for t, z in points)
     scene.add(Cut((axes.frame(),), (Line(line, Look(stroke="accent", width=1.6), "height"),)))
     placer = LabelPlacer(axes.box)
     if ceiling_shown:
         scene.add(*_ceiling(axes, float(ceiling_agl_m or 0.0), factor, units, placer))
-    scene.add(*_events(flight, axes, factor, units, placer, width))
-    scene.description = _description(flight, units)
+    far = ""
     if _finite(ceiling_agl_m) and not ceiling_shown:
         far = f"ceiling {amount_text(Amount(ceiling_agl_m, 'length'), units, 4)}: above this plot"
-        scene.add(Label(far, (axes.box[2] - 2.0, axes.box[1] + 8.0), TYPE, "end", role="soft"))
+    scene.add(*_events(flight, axes, factor, units, placer, width, far))
+    scene.description = _description(flight, units)
     return scene
 
 
@@ -73,19 +79,22 @@ def _ceiling(axes: Axes, ceiling_m: float, factor: float, units: Units, placer: 
     return [Line((start, end), Look(stroke="stop", width=1.1, dash=(7.0, 3.0)), "ceiling"), label]
 
 
-def _events(flight: Flight, axes: Axes, factor: float, units: Units, placer: LabelPlacer, width: float) -> list[Shape]:
-    """Numbered dots on the curve, and their list beside it: no label can hide another."""
-    left = axes.box[2] + 8.0
+def _events(
+    flight: Flight, axes: Axes, factor: float, units: Units, placer: LabelPlacer, width: float, remark: str = ""
+) -> list[Shape]:
+    """Numbered dots on the curve, and their list beside or below it, a remark at its end: no label hides another."""
+    below = width < NARROW
+    left, top = (3.0, axes.box[3] + 24.0) if below else (axes.box[2] + 8.0, 10.0)
     shapes: list[Shape] = []
-    events = [e for e in flight.events if math.isfinite(e.time_s) and math.isfinite(e.height_m)][:MOST_EVENTS]
-    pitch = min(21.0, (axes.box[3] - axes.box[1] + 16.0) / max(len(events), 1))
+    events = _moments(flight)
+    pitch = ROW if below else min(21.0, (axes.box[3] - axes.box[1] + 16.0) / max(len(events) + bool(remark), 1))
     dots: list[XY] = []
     for i, event in enumerate(events):
         at = axes.point(min(event.time_s, axes.x_top), max(event.height_m, 0.0) * factor)
         dots.append(at)
         shapes.append(Disc(at, 2.4, Look(fill="paper", stroke="ink", width=1.1), "event"))
         placer.keep_free((at[0] - 2.5, at[1] - 2.5, at[0] + 2.5, at[1] + 2.5))
-        row = 10.0 + i * pitch
+        row = top + i * pitch
         shapes.append(Label(str(i + 1), (left + 8.0, row), TYPE, "end", bold=True))
         one_line = pitch < 17.0
         figures = _event_figures(event, units)
@@ -95,9 +104,16 @@ def _events(flight: Flight, axes: Axes, factor: float, units: Units, placer: Lab
         )
         if not one_line:
             shapes.append(Label(fit(figures, TYPE, width - left - 12.0), (left + 12.0, row + 9.0), TYPE, role="soft"))
+    if remark:
+        at = (left + 2.0, top + len(events) * pitch)
+        shapes.append(Label(fit(remark, TYPE, width - at[0] - 2.0), at, TYPE, role="soft"))
     for i, at in enumerate(dots):
         shapes.extend(placer.place(str(i + 1), at, size=TYPE, bold=True, distances=(4.0, 8.0, 14.0)))
     return shapes
+
+
+def _moments(flight: Flight) -> list[Event]:
+    return [e for e in flight.events if math.isfinite(e.time_s) and math.isfinite(e.height_m)][:MOST_EVENTS]
 
 
 def _event_figures(event: Event, units: Units) -> str:

@@ -60,8 +60,12 @@ def _row(same: _Same, sources: list[str], form: Form) -> Row:
 
 
 def source_words(finding: Finding, brief: bool = False) -> str:
-    """'NAR model code, item 6; 2012-08; code, read in a copy'; nothing is said twice."""
+    """'NAR model code, item 6; 2012-08; code, read in a copy'; nothing is said twice.
+
+    `brief` is where room is short: how the figure is known then stands at the end of the sheet only.
+    """
+    if brief and finding.short_source:
+        return finding.short_source
     weight = "" if finding.weight in finding.known.split() else finding.weight
     known = ", ".join(part for part in (weight, finding.known) if part)
-    clause = finding.short_source if brief and finding.short_source not in ("", finding.weight) else finding.clause
-    return "; ".join(dict.fromkeys(part for part in (clause, finding.edition, known) if part))
+    return "; ".join(dict.fromkeys(part for part in (finding.clause, finding.edition, known) if part))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from reports.amounts import STANDINGS_WORST_FIRST, Standing
 from reports.sheet_data import EntryPage, Finding
 
@@ -13,14 +11,8 @@ def _rank(standing: Standing) -> int:
 
 
 def by_attention(entries: tuple[EntryPage, ...]) -> list[EntryPage]:
-    """Worst standing first; among equals the smaller chance inside, unknown before all; then as handed over."""
-
-    def key(entry: EntryPage) -> tuple[int, float]:
-        planned = entry.footprint("planned")
-        chance = planned.chance_inside if planned else None
-        return _rank(entry.standing), chance if chance is not None and math.isfinite(chance) else -1.0
-
-    return sorted(entries, key=key)
+    """Worst standing first; among equals as handed over, which is the order of every other list of the day."""
+    return sorted(entries, key=lambda entry: _rank(entry.standing))
 
 
 def findings_by_attention(findings: tuple[Finding, ...]) -> tuple[list[Finding], list[Finding]]:

@@ -8,7 +8,7 @@ from reports.amounts import Amount
 from reports.drawings.field_map import field_map
 from reports.drawings.height_time import height_time
 from reports.drawings.wind_profile import wind_profile
-from reports.figures import UNKNOWN, Units, amount_text
+from reports.figures import NONE_SEEN, UNKNOWN, Units, amount_text
 from reports.pages import stationery as paper
 from reports.pages.forms import Form
 from reports.pages.front_page import lowest_wind
@@ -19,7 +19,7 @@ from reports.sentences import MODE_WORDS, inside_text
 from reports.sheet_data import EntryPage, Figure, ModeRisk, RangeSheet
 
 MAP_WIDE = 0.465  # of the text
-RISK_HEAD = ("how it ends", "chance", "inside", "on people", "to one, millionths", "to all, millionths")
+RISK_HEAD = ("how it ends", "chance", "inside", "on people", "one, per million", "all, per million")
 
 
 def facts(
@@ -84,7 +84,7 @@ def _risk(entry: EntryPage, units: Units, wide: float) -> list[Flowable]:
 
 def _risk_row(risk: ModeRisk, entry: EntryPage, units: Units) -> list[Flowable]:
     texts = (
-        amount_text(Amount(risk.chance, "chance"), units),
+        amount_text(Amount(risk.chance, "percent"), units),
         inside_text(entry.footprint(risk.mode)),
         amount_text(Amount(risk.chance_among_people, "chance"), units),
         *[_in_a_million(value, units) for value in (risk.individual, risk.collective)],
@@ -94,4 +94,5 @@ def _risk_row(risk: ModeRisk, entry: EntryPage, units: Units) -> list[Flowable]:
 
 
 def _in_a_million(value: float | None, units: Units) -> str:
-    return amount_text(Amount(value, "small_chance"), units).removesuffix(" in a million")
+    said = amount_text(Amount(value, "small_chance"), units).removesuffix(" in a million")
+    return "none" if said == NONE_SEEN else said

@@ -71,12 +71,11 @@ class _Page:
         self.sheet, self.entry, self.units, self.wide, self.tall, self.form = sheet, entry, units, wide, tall, form
         self.rows = rows
         self.top = [*_head(entry, index, units, wide, form), *_unknowns(entry, units)]
-        none = words("No finding stands against it.", paper.STRONG)
-        self.table = against_table(rows, wide, form) if rows else none
+        self.table = against_table(rows, wide, form) if rows else Spacer(0, GAP)  # "what decides it" has said so
         self.foot = [
             *settings_lines(entry.pad_settings, units),
             Spacer(0, GAP),
-            *_check_in(entry.ticks[:MOST_TICKS], wide),
+            *_check_in(entry.ticks[:MOST_TICKS], units, wide),
             ruling_box(entry, units, wide),
             Spacer(0, GAP),
         ]
@@ -124,7 +123,7 @@ def _head(entry: EntryPage, index: int, units: Units, wide: float, form: Form) -
     mark_wide = mark.width + 2
     mark.hAlign = "RIGHT"
     title = f"{entry.entry_id}  {entry.rocket}"
-    decides = entry.decides_short if form.brief and entry.decides_short else entry.decides
+    decides = entry.decides_short or entry.decides  # the first finding below says it in full
     who = f"{entry.flyer} · motor {entry.motor} · pad {entry.pad}"
     coded = scannable(entry.address)
     room = wide - (CODE + 6.0 if coded else 0.0)
@@ -166,10 +165,10 @@ def _left_over(entry: EntryPage, units: Units, wide: float) -> list[Flowable]:
     if len(unknowns) > MOST_UNKNOWN - len(UNKNOWN) - 2:
         story.append(lead_in(f"All that is {UNKNOWN}.", unknowns, paper.SMALL))
     story += all_cautions(entry, units)
-    return [*story, *_check_in(entry.ticks[MOST_TICKS:], wide)]
+    return [*story, *_check_in(entry.ticks[MOST_TICKS:], units, wide)]
 
 
-def _check_in(ticks: tuple[Tick, ...], wide: float) -> list[Flowable]:
+def _check_in(ticks: tuple[Tick, ...], units: Units, wide: float) -> list[Flowable]:
     """Attested items, some abreast, each with who and when or a box for initials."""
     if not ticks:
         return []
@@ -177,7 +176,7 @@ def _check_in(ticks: tuple[Tick, ...], wide: float) -> list[Flowable]:
     cells = []
     for tick in ticks:
         done = f": {tick.by}{', ' + clock(tick.at) if tick.at else ''}" if tick.by else ""
-        text = words((tick.short or tick.text) + done, paper.NOTE_INK, 240)
+        text = words((tick.short or say(tick.text, units)) + done, paper.NOTE_INK, 240)
         cells.append(columns([Picture(initial_box(bool(tick.by))), text], [INITIALS, each - INITIALS - 4], 3))
     rows = [cells[i : i + ACROSS] for i in range(0, len(cells), ACROSS)]
     rows[-1] += [""] * (ACROSS - len(rows[-1]))

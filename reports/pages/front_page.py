@@ -57,7 +57,7 @@ def front_page(sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
         story.append(lead_in("NOT SETTLED.", " ".join(say(each, units) for each in sheet.unsettled), paper.LOUD))
     story += _cautions(sheet, units)
     story += _entries(entries, units, wide)
-    story += _checklist(sheet.ticks, sheet.date, wide)
+    story += _checklist(sheet.ticks, units, sheet.date, wide)
     story += _foundations(sheet, units)
     return story
 
@@ -99,7 +99,7 @@ def _ceiling(ceiling: Ceiling | None, elevation_m: float, units: Units) -> list[
     agl, msl = (amount_text(Amount(h, "length"), units, 4) for h in (ceiling.agl_m, ceiling.msl_m))
     field = amount_text(Amount(elevation_m, "length"), units, 4)
     granted = {"agl": "above the field", "msl": "above sea level"}[ceiling.datum]
-    note = f"Field at {field} MSL; given {granted}" + (f"; {ceiling.note}" if ceiling.note else "") + "."
+    note = f"Field at {field} MSL; given {granted}" + (f"; {say(ceiling.note, units)}" if ceiling.note else "") + "."
     return [
         words("Ceiling", paper.HEADING),
         words(f"{agl} AGL = {msl} MSL", paper.style(11, 13.5, bold=True)),
@@ -200,21 +200,21 @@ def _entry_row(entry: EntryPage, index: int, units: Units, wide: float) -> list:
     ]
 
 
-def _checklist(ticks: tuple[Tick, ...], date: dt.date, wide: float) -> list[Flowable]:
+def _checklist(ticks: tuple[Tick, ...], units: Units, date: dt.date, wide: float) -> list[Flowable]:
     if not ticks:
         return []
     heading = words("Checklist of the day: each needs a name and a time", paper.HEADING)
-    return [CondPageBreak(24 * mm), heading, tick_table(ticks, date, wide)]
+    return [CondPageBreak(24 * mm), heading, tick_table(ticks, units, date, wide)]
 
 
-def tick_table(ticks: tuple[Tick, ...], date: dt.date, wide: float) -> Flowable:
+def tick_table(ticks: tuple[Tick, ...], units: Units, date: dt.date, wide: float) -> Flowable:
     """Two abreast: a box, what is to be seen to, and who and when or room to write it."""
     half = wide / 2
     cells = [
         columns(
             [
                 Picture(tick_box(bool(tick.by), size=7.4)),
-                words(tick.text + (f" ({tick.source})" if tick.source else ""), paper.NOTE_INK, 400),
+                words(say(tick.text, units) + (f" ({tick.source})" if tick.source else ""), paper.NOTE_INK, 400),
                 words(f"{tick.by}, {_clock_on(date, tick.at)}", paper.NOTE_INK, 70) if tick.by else "",
             ],
             [half * f for f in (0.05, 0.66, 0.27)],
@@ -223,7 +223,7 @@ def tick_table(ticks: tuple[Tick, ...], date: dt.date, wide: float) -> Flowable:
         for tick in ticks
     ]
     rows = [[*cells[i : i + 2], *([""] if i + 1 == len(cells) else [])] for i in range(0, len(cells), 2)]
-    return ruled(rows, [half, half], pad=1.2)
+    return ruled(rows, [half, half], pad=0.9)
 
 
 def _foundations(sheet: RangeSheet, units: Units) -> list[Flowable]:
@@ -233,7 +233,8 @@ def _foundations(sheet: RangeSheet, units: Units) -> list[Flowable]:
         story.append(lead_in("Local rules.", text, paper.SMALL))
     story.append(lead_in("Codes used.", "; ".join(sheet.code_editions) or "none was named", paper.SMALL))
     engine = f"engine {sheet.engine_version}, document {sheet.document_hash}, made {clock(sheet.made_at)}"
-    story.append(lead_in("Made by", f"{engine}. {sheet.spread_meaning}", paper.SMALL))
+    meaning = sheet.spread_meaning.split(". ")[0]  # the rest stands at the end of the sheet
+    story.append(lead_in("Made by", f"{engine}. {sentence(meaning)}", paper.SMALL))
     return story
 
 

@@ -15,6 +15,10 @@ from reports.sheet_data import EntryPage, RangeSheet
 TITLE = "How this was reckoned"
 PIECE = 150.0  # height of a piece of the lists, so that they fill pages evenly [pt]
 ACROSS = 2
+PER_MILLION = (
+    "One, per million: how often in a million flights the most exposed person is struck. All, per million: how many "
+    "people are struck in a million flights. How often a flight ends that way is counted in."
+)
 
 
 def reckoning(sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
@@ -23,19 +27,21 @@ def reckoning(sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
         paper.PageMark("", "", "reckoned", TITLE),
         words(TITLE, paper.TITLE),
         words(sheet.spread_meaning, paper.BODY),
-        *_errors(sheet, wide),
+        *_errors(sheet, units, wide),
         *_list("Corrections learnt from flights", list(sheet.corrections), wide),
         Spacer(0, 3),
         *_risk(sheet, units),
     ]
-    story += _list("Checks and where their limits stand", _sources(sheet.entries, units), wide)
-    return [*story, *_list("At check-in, in full", _ticks(sheet.entries), wide)]
+    sources = _list("Checks and where their limits stand", _sources(sheet.entries, units), wide)
+    if sources and sheet.source_meaning:
+        sources.insert(1, words(sheet.source_meaning, paper.SMALL))
+    return [*story, *sources, *_list("At check-in, in full", _ticks(sheet.entries, units), wide)]
 
 
-def _errors(sheet: RangeSheet, wide: float) -> list[Flowable]:
+def _errors(sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
     if not sheet.error_sources:
         return [lead_in("Error sources", f"{UNKNOWN}: none was listed.", paper.SMALL)]
-    said = [(source.name, sentence(f"{source.spread} ({source.basis})")) for source in sheet.error_sources]
+    said = [(source.name, sentence(f"{say(source.spread, units)} ({source.basis})")) for source in sheet.error_sources]
     return _list("Errors drawn for the spread", said, wide)
 
 
@@ -46,7 +52,7 @@ def _risk(sheet: RangeSheet, units: Units) -> list[Flowable]:
     modes = dict.fromkeys((risk.mode, risk.basis) for entry in sheet.entries for risk in entry.risks if risk.basis)
     chances = "; ".join(f"{MODE_WORDS[mode]}: {basis}" for mode, basis in modes)
     return [
-        lead_in("Risk to people assumes:", assumed or UNKNOWN, paper.SMALL),
+        lead_in("Risk to people.", f"{PER_MILLION} It assumes: {assumed or UNKNOWN}", paper.SMALL),
         *([lead_in("Chance of each way of ending:", sentence(chances), paper.SMALL)] if chances else []),
     ]
 
@@ -60,8 +66,9 @@ def _sources(entries: tuple[EntryPage, ...], units: Units) -> list[tuple[str, st
     return [(what, sentence(". ".join(dict.fromkeys(sources)))) for what, sources in together.items()]
 
 
-def _ticks(entries: tuple[EntryPage, ...]) -> list[tuple[str, str]]:
-    ticks = dict.fromkeys((t.short, t.text, t.source) for entry in entries for t in entry.ticks if t.short or t.source)
+def _ticks(entries: tuple[EntryPage, ...], units: Units) -> list[tuple[str, str]]:
+    listed = (tick for entry in entries for tick in entry.ticks if tick.short or tick.source)
+    ticks = dict.fromkeys((tick.short, say(tick.text, units), tick.source) for tick in listed)
     return [(short or text, f"{text if short else ''} ({source})".strip()) for short, text, source in ticks]
 
 

@@ -251,7 +251,8 @@ def _foot(canvas: SheetCanvas, number: int, total: int) -> None:
     pages = f"page {number} of {total}"
     canvas.drawRightString(wide - SIDE, FOOT - 6.4 * mm, pages)
     canvas.drawString(SIDE, FOOT - 6.4 * mm, fit(DEFERRAL, 8, room - width(pages, 8, True) - 8, True))
-    belongs = f"assessment {canvas.page_assessment}" if canvas.page_assessment else f"document {imprint.document}"
+    document = clip(imprint.document, 24)  # in full at the front
+    belongs = f"assessment {canvas.page_assessment}" if canvas.page_assessment else f"document {document}"
     lines = [
         f"{imprint.day}, {imprint.date} · {belongs} · engine {imprint.engine}",
         f"Codes: {'; '.join(imprint.codes) or 'none named'}",

@@ -8,6 +8,7 @@ from concurrent.futures import Executor, ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
 from datetime import datetime
 
+from reports.sentences import MODE_PHRASES
 from service.codes.rulebook import checklist, evaluate_all
 from service.flight.dispersion import Dispersion, disperse
 from service.flight.errors import FlightError
@@ -277,12 +278,12 @@ def _unknowns(
     if flown is not None:
         lost = int((~flown.dispersed.flown).sum())
         if lost:
-            yield f"{lost} of {flown.dispersed.flown.size} dispersed flights could not be computed."
+            yield f"{lost:,} of {flown.dispersed.flown.size:,} dispersed flights could not be computed."
         if flown.inputs.unknown_shape:
             yield "The airframe is not described: it was flown as a generic one, its margin drawn from 1 to 3 calibers."
     for footprint in footprints:
         if footprint.unknown and not why:
-            yield f"{footprint.mode}: {footprint.unknown}."
+            yield f"{MODE_PHRASES[footprint.mode]}: {footprint.unknown}."
     if risk_why and not why:
         yield f"The risk to people is not known: {risk_why}."
     for finding in findings:
@@ -296,7 +297,7 @@ def _cautions(findings: list[Finding], flown: Flown | None) -> Iterable[str]:
         opened = flown.dispersed.landings["planned"][flown.dispersed.flown][:, 5]
         closed = int((opened < 1).sum())
         if closed:
-            yield f"In {closed} of {opened.size} dispersed flights nothing had opened before the ground."
+            yield f"In {closed:,} of {opened.size:,} dispersed flights nothing had opened before the ground."
     for finding in findings:
         if finding.standing == "caution":
             yield words.finding_sentence(finding)

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
-from typing import Literal
 from zoneinfo import ZoneInfo
 
 import shapely
 
 from geo.bearings import magnetic_from_true_deg
 from geo.declination import declination_deg
-from reports.amounts import Amount, Limit, Quantity, Words
+from reports.amounts import Amount, AsPrinted, Quantity, Words, joined
 from reports.ground_data import Contour, FieldPlan, Footprint, NearestEdge, PadMark, Path, Point
 from reports.ground_data import Zone as DrawnZone
+from reports.sentences import sentence
 from reports.sheet import render_sheet
 from reports.sheet_data import (
     Ceiling,
@@ -23,7 +23,6 @@ from reports.sheet_data import (
     ErrorSource,
     Event,
     Figure,
-    Finding,
     Flight,
     ModeRisk,
     PadSettings,
@@ -38,15 +37,15 @@ from service.models.conditions import Conditions as Weather
 from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.finding import ChecklistItem
-from service.models.finding import Finding as Found
 from service.models.rule import Rule
 from service.planning.assess import USUAL_CAUTIONS
 from service.planning.facts import ceiling_in_force
 from service.planning.ground import Ground, ground_of
+from service.planning.printed_figures import in_readers_units, rule_words
 from service.planning.sheet_corrections import correction_note, reckoned_corrections
-from service.planning.sheet_words import CHECK_WORDS, KNOWN_WORDS, note_words, plain_words, short_meaning, short_source
-from service.planning.words import figure as figure_words
-from service.planning.words import finding_sentence, kept_words
+from service.planning.sheet_findings import decides, decides_short, limit_beside, printed_finding
+from service.planning.sheet_words import CHECK_WORDS, KNOWN_WORDS, SOURCE_MEANING, plain_words
+from service.planning.words import finding_sentence
 
 DAY_CAUTIONS = (
     "Where local code or the authority having jurisdiction says otherwise, that holds.",
@@ -67,10 +66,6 @@ FIGURES: tuple[tuple[str, str, Quantity, tuple[str, ...]], ...] = (
     ("Greatest speed", "greatest_speed_mps", "speed", ()),
     ("Flight time", "flight_time_s", "time", ()),
 )
-UNITS: dict[str, Quantity] = {
-    "m": "length", "m/s": "speed", "J": "energy", "s": "time", "cal": "calibers", "kg": "mass", "N": "force",
-    "N*s": "impulse", "deg": "angle",
-}  # fmt: skip
 
 
 def range_sheet(
@@ -122,11 +117,7 @@ def range_sheet(
         entries=pages,
         document_hash=result.document,
         engine_version=result.engine,
-        code_editions=tuple(
-            f"{each.title}, edition {each.edition} ({KNOWN_WORDS[each.known]}, "
-            + (f"checked {each.checked_on.isoformat()})" if each.checked_on else "not yet checked by the organiser)")
-            for each in editions(list(day.codes))
-        ),
+        code_editions=_editions(day),
         made_at=made_at.astimezone(zone),
         ticks=tuple(day_items.values()),
         cautions=DAY_CAUTIONS,
@@ -138,17 +129,38 @@ def range_sheet(
             for source in SOURCES
             if source.name in spreads
         ),
-        risk_assumptions=risk.assumptions if risk else (),
+        risk_assumptions=tuple(in_readers_units(text) for text in risk.assumptions) if risk else (),
         corrections=reckoned_corrections(result.assessments, day.timezone),
+        source_meaning=SOURCE_MEANING,
+        code_titles=tuple(each.title.split(",")[0] for each in editions(list(day.codes))),
     )
 
 
-def _local_rule(rule: Rule, result: DayAssessment) -> str:
+def _editions(day: LaunchDay) -> tuple[str, ...]:
+    """Each code with its edition and how it is known; what the organiser has not checked is said, once if of all."""
+    found = editions(list(day.codes))
+    unchecked = [each for each in found if each.checked_on is None]
+    said = []
+    for each in found:
+        checked = f", checked {each.checked_on.isoformat()}" if each.checked_on else ""
+        if each.checked_on is None and len(unchecked) < len(found):
+            checked = ", not yet checked by the organiser"
+        said.append(f"{each.title}, edition {each.edition} ({KNOWN_WORDS[each.known]}{checked})")
+    if found and len(unchecked) == len(found):
+        said[-1] += ". The organiser has checked none of them yet."
+    return tuple(said)
+
+
+def _local_rule(rule: Rule, result: DayAssessment) -> Words:
     """A local rule as it reads with its limit, where all entries have the same one."""
-    said = {found.statement for each in result.assessments for found in each.findings if found.rule == rule.id}
+    said = {found.statement: found for each in result.assessments for found in each.findings if found.rule == rule.id}
     general = (rule.says or rule.protects).replace("{limit}", "a limit that depends on the entry")
-    text = said.pop() if len(said) == 1 else general
-    return f"{rule.id}: {plain_words(text)}" + (f" Reason: {rule.reason}" if rule.reason else "")
+    if len(said) == 1:
+        [(text, found)] = said.items()
+        words = rule_words(sentence(plain_words(text)), found)
+    else:
+        words = in_readers_units(sentence(plain_words(general)))
+    return joined(f"{rule.id}: ", words, f" Reason: {rule.reason}" if rule.reason else "")
 
 
 def sheet_pdf(sheet: RangeSheet, paper: str = "A4", units: str = "si") -> bytes:
@@ -208,37 +220,36 @@ def _ceiling(day: LaunchDay, weather: Weather, zone: ZoneInfo) -> Ceiling | None
     if highest is None:
         return None
     agl_m = highest.height_agl_m(elevation_m)
-    notes = []
+    notes: list[Words] = []
     for each in day.ceilings:
         if each.from_at or each.to_at or each.condition:
             opens, closes = (t.astimezone(zone).strftime("%H:%M") if t else "" for t in (each.from_at, each.to_at))
-            notes.append(
-                f"{each.height_m:,.0f} m {each.datum.upper()}"
+            window = (
+                f" {each.datum.upper()}"
                 + (f" from {opens}" if opens else "")
                 + (f" until {closes}" if closes else "")
                 + (f" ({each.condition})" if each.condition else "")
             )
-    return Ceiling(agl_m, agl_m + elevation_m, highest.datum, "; ".join(notes))
+            notes += ["; ", (AsPrinted((Amount(each.height_m, "length"),)), window)]
+    return Ceiling(agl_m, agl_m + elevation_m, highest.datum, joined(*notes[1:]))
 
 
-def _spread_words(value: float, unit: str) -> str:
+def _spread_words(value: float, unit: str) -> Words:
     if unit == "fraction":
         return f"{100.0 * value:g} %"
-    return f"{value:g} {unit}".replace(" °", "°")
+    said = in_readers_units(f"{value:g} {unit}".replace(" °", "°"))
+    return said if isinstance(said, str) else tuple(
+        replace(part, printed="") if isinstance(part, AsPrinted) else part for part in said
+    )  # these are ours: no source prints them
 
 
 def _tick(item: ChecklistItem) -> Tick:
-    return Tick(item.text, item.source.clause, item.by, item.at, CHECK_WORDS.get(item.rule, ""))
+    text = in_readers_units(plain_words(item.text))
+    return Tick(text, item.source.clause, item.by, item.at, CHECK_WORDS.get(item.rule, ""))
 
 
 def _amount(spread: Spread, quantity: Quantity, why: str = "not computed") -> Amount:
     return Amount(spread.nominal, quantity, spread.half_width, why if spread.nominal is None else "")
-
-
-def _limit_of(found: Found, quantity: Quantity) -> Limit | None:
-    if found.limit_si is None or found.comparison not in ("at_least", "at_most"):
-        return None
-    return Limit(found.comparison, Amount(found.limit_si, quantity))
 
 
 def _figures(each: Assessment) -> tuple[Figure, ...]:
@@ -257,7 +268,7 @@ def _figures(each: Assessment) -> tuple[Figure, ...]:
             Figure(
                 name,
                 _amount(spread, quantity),
-                _limit_of(found, quantity) if found else None,
+                limit_beside(found, quantity) if found else None,
                 found.standing if found else None,
             )
         )
@@ -266,52 +277,11 @@ def _figures(each: Assessment) -> tuple[Figure, ...]:
         Figure(
             "Thrust to weight",
             Amount(estimate.thrust_to_weight, "ratio"),
-            _limit_of(weight, "ratio") if weight else None,
+            limit_beside(weight, "ratio") if weight else None,
             weight.standing if weight else None,
         ),
     )
     return tuple(rows)
-
-
-def _sense(found: Found) -> Literal["at_least", "at_most"]:
-    """Which way a limit cuts; of a rule with two, that of the side it names, which is the nearer or the broken one."""
-    if found.comparison in ("at_least", "at_most"):
-        return found.comparison  # type: ignore[return-value]
-    over = isinstance(found.measured, float) and found.limit is not None and found.measured > found.limit
-    return "at_least" if over == (found.margin is None or found.margin >= 0.0) else "at_most"
-
-
-def _finding(found: Found) -> Finding:
-    quantity = UNITS.get(found.si_unit)
-    measured: Amount | str | None
-    limit: Limit | str | None
-    if isinstance(found.measured, bool) or found.comparison == "requires":
-        measured = kept_words(found)
-    elif isinstance(found.measured, str) or found.measured is None:
-        measured = plain_words(found.measured) if found.measured else None
-    elif quantity and found.measured_si is not None:
-        measured = Amount(found.measured_si, quantity)
-    else:
-        measured = figure_words(float(found.measured), found.unit)
-    if found.limit is None:
-        limit = None
-    elif quantity and found.limit_si is not None:
-        limit = Limit(_sense(found), Amount(found.limit_si, quantity))
-    else:
-        limit = f"{_sense(found).replace('_', ' ')} {figure_words(found.limit, found.unit)}"
-    return Finding(
-        rule_id=found.rule,
-        says=f"{plain_words(found.statement)} {note_words(found)}".strip(),
-        standing=found.standing,
-        weight=found.weight,
-        measured=measured,
-        limit=limit,
-        clause=found.source.clause,
-        edition=found.source.edition,
-        known=KNOWN_WORDS[found.source.known],
-        short=short_meaning(found),
-        short_source=short_source(found),
-    )
 
 
 def _footprint(ground: Ground, each: ModeFootprint) -> Footprint:
@@ -350,7 +320,7 @@ def _entry_page(day: LaunchDay, ground: Ground, entry: Entry, each: Assessment) 
             track.time_s, track.height_m, tuple(Event(e.name, e.time_s, e.height_m) for e in track.events)
         )
     risks = tuple(_mode_risk(each, footprint) for footprint in each.footprints)
-    findings = tuple(_finding(found) for found in each.findings)
+    findings = tuple(printed_finding(found) for found in each.findings)
     said = {finding_sentence(found) for found in each.findings}  # these print among the findings, once
     return EntryPage(
         entry_id=each.entry,
@@ -359,8 +329,8 @@ def _entry_page(day: LaunchDay, ground: Ground, entry: Entry, each: Assessment) 
         motor=each.motor,
         pad=each.pad,
         standing=each.standing,
-        decides=plain_words(each.decides),
-        decides_short=_decides_short(each, findings),
+        decides=decides(each, findings),
+        decides_short=decides_short(each, findings),
         apogee=_amount(estimate.apogee_m, "length") if estimate else Amount(None, "length", None, why),
         assessment_id=each.id,
         footprints=tuple(_footprint(ground, footprint) for footprint in each.footprints),
@@ -368,24 +338,19 @@ def _entry_page(day: LaunchDay, ground: Ground, entry: Entry, each: Assessment) 
         findings=findings,
         flight=flight,
         why_no_flight="" if flight else why,
-        unknowns=tuple(plain_words(unknown) for unknown in each.unknowns if unknown not in said),
+        unknowns=tuple(in_readers_units(plain_words(unknown)) for unknown in each.unknowns if unknown not in said),
         pad_settings=_pad_settings(day, entry, each),
         risks=risks,
         ticks=tuple(_tick(item) for item in each.checklist if item.per == "entry"),
-        cautions=tuple(plain_words(c) for c in each.cautions if c not in USUAL_CAUTIONS and c not in said),
+        cautions=tuple(in_readers_units(plain_words(c)) for c in each.cautions if not _said_elsewhere(c, each, said)),
     )
 
 
-def _decides_short(each: Assessment, findings: tuple[Finding, ...]) -> Words:
-    """The worst finding as a figure beside its limit; '' where no figure decides. Findings come worst first."""
-    if not findings or findings[0].standing == "clear" or each.estimate is None:
-        return ""
-    worst = findings[0]
-    if not worst.short or worst.measured is None or worst.limit is None:
-        return ""
-    more = sum(finding.standing == worst.standing for finding in findings) - 1
-    tail = f"; {more} more at {worst.standing}" if more else ""
-    return (f"{worst.short} ", worst.measured, ", ", worst.limit, f" ({worst.short_source}){tail}")
+def _said_elsewhere(caution: str, each: Assessment, said: set[str]) -> bool:
+    """Whether a caution prints anyway: on the first page, or as a finding."""
+    opens = next((found for found in each.findings if found.quantity == "nothing_opened_chance"), None)
+    told = opens is not None and opens.standing != "clear" and "nothing had opened" in caution
+    return told or caution in USUAL_CAUTIONS or caution in said
 
 
 def _mode_risk(each: Assessment, footprint: ModeFootprint) -> ModeRisk:

@@ -14,11 +14,17 @@ from service.planning.words import without_names
 
 KNOWN_WORDS = {
     "read": "read in a copy",
-    "restated": "read as restated elsewhere",
+    "restated": "as restated elsewhere",
     "memory": "from memory",
     "practice": "common practice",
-    "derived": "derived",
+    "derived": "worked out from it",
 }
+SOURCE_MEANING = (  # explains, once a sheet, the words behind each source
+    "Law, code, practice, club: who asks for it, in that order of force; a code is a national association's or "
+    "standards body's, a practice is a habit of the sport that nobody is bound by. Read in a copy: the source itself "
+    "was read. As restated elsewhere: another text quotes it. From memory: written down without the source at hand; "
+    "look it up before you lean on it. Worked out from it: the source does not print this figure, it follows from it."
+)
 CLAUSE_WORDS = (  # long titles, as they are said for short
     (re.compile(r"^NAR Model Rocket Safety Code, items? ([\d and]*\d).*"), r"NAR model code \1"),
     (re.compile(r"^NAR High Power Rocket Safety Code, items? ([\d and]*\d).*"), r"NAR high-power code \1"),
@@ -33,16 +39,15 @@ MEANING_WORDS = (  # asides of a meaning that a list of clear checks can do with
     (re.compile(r" of all installed motors(?:, all stages)?"), ""),
     (re.compile(r" by the curve over that in the designation"), " over the label's"),
     (re.compile(r"^the chance of |^chance of "), "chance of "),
-    (re.compile(r"zone of kind |zone of kinds "), ""),
     (re.compile(r", planned mode"), ""),
     (re.compile(r"in a people zone"), "among people"),
     (re.compile(r"outside the boundary"), "outside"),
-    (re.compile(r", mode (\w+)"), r", \1"),
     (re.compile(r" where the guide ends"), " off the guide"),
     (re.compile(r"when the first device opens"), "at the first opening"),
     (re.compile(r"time between apogee and the first device, early or late"), "opening off the apogee by"),
-    (re.compile(r"expected casualties of the flight, all modes"), "people struck, all modes"),
-    (re.compile(r"chance that the most exposed person is struck, all modes"), "risk to one person, all modes"),
+    (re.compile(r"expected casualties of the flight, all modes"), "people struck a flight, however it ends"),
+    (re.compile(r"chance that the most exposed person is struck, all modes"), "most exposed person struck"),
+    (re.compile(r"kinetic energy of the heaviest section at landing"), "landing energy, heaviest section"),
     (re.compile(r"(?:the )?centre of the planned footprint lies in a people or parking zone"),
      "middle of the footprint over people or cars"),
     (re.compile(r"the planned ascent passes over a people zone"), "ascent passes over people"),
@@ -75,20 +80,37 @@ CHECK_WORDS = {  # items at check-in, said for short; their full words stand at 
     "adv-heads-up": "Flight announced; people stand and watch",
     "adv-double": "Distances doubled if odd or unproven",
 }
+PLAIN = (  # what the codes say among themselves, as a person says it
+    (re.compile(r"\b(?:the|its|a) mode `?(\w+)`?"), r"\1"),
+    (re.compile(r", mode (\w+)"), r", \1"),
+    (re.compile(r", planned mode"), ""),
+    (re.compile(r"a zone of kind ([a-z]+(?:[_ ]line)?(?:_out)?)\b"), r"a \1 zone"),
+    (re.compile(r"nearest zone of kind (\w+)"), r"nearest \1"),
+    (re.compile(r"\ba (people|parking|trees|water) zone"), r"a zone of \1"),
+    (re.compile(r"\ban? (building|road|power_line|keep_out) zone"), r"a \1 zone"),
+    (re.compile(r", upper 95 %"), ", upper bound"),
+    (re.compile(r", lower 5 %"), ", lower bound"),
+    (re.compile(r"\bdispersed flights\b"), "simulated flights"),
+    (re.compile(r" \(from memory(?:, not re-read)?\)"), ", from memory"),
+)  # fmt: skip
 _INNER = re.compile(r"(?<=[a-z])_(?=[a-z])")
 
 
 def plain_words(text: str) -> str:
     """The text with inner names said in words.
 
-    >>> plain_words("a zone of kind keep_out, mode no_deployment"), plain_words("as `wind_speed_mps`")
-    ('a zone of kind keep out, mode ballistic: nothing deploys', 'as wind speed')
+    >>> plain_words("chance in a zone of kind keep_out, planned mode"), plain_words("as `wind_speed_mps`")
+    ('chance in a keep out zone', 'as wind speed')
+    >>> plain_words("no_deployment: some of the dispersed flights could not be computed.")
+    'ballistic, nothing deploys: some of the simulated flights could not be computed.'
     """
     said = without_names(text).replace("`", "").replace(" (body diameters)", "")
+    for pattern, plain in PLAIN:
+        said = pattern.sub(plain, said)
     for names in (MODE_WORDS, ZONE_WORDS):
         for name, word in names.items():
             if "_" in name:
-                said = re.sub(rf"\b{name}\b", word, said)
+                said = re.sub(rf"\b{name}\b", word.replace(": ", ", "), said)
     said = re.sub(r"\b([a-z]+(?:_[a-z]+)*)_(?:mps|fraction|deg|cal|m|s)\b", r"\1", said)
     return _INNER.sub(" ", said)
 
@@ -116,6 +138,15 @@ def note_words(found: Finding) -> str:
     if found.standing == "clear" or not note or note.endswith(" is not known"):
         return ""
     return f"{note[0].upper()}{note[1:]}."
+
+
+def clause_words(clause: str) -> str:
+    """Where a rule stands, in full.
+
+    >>> clause_words("20 m/s at ejection; weak")
+    '20 m/s at ejection, on little evidence'
+    """
+    return re.sub(r"; weak$", ", on little evidence", clause)
 
 
 def short_source(found: Finding) -> str:

@@ -12,6 +12,7 @@ from service.models.assessment import Assessment, DayAssessment
 from service.models.day import LaunchDay
 from service.models.entry import Attestation
 from service.models.finding import WORST_FIRST
+from service.planning.assess import attention
 from service.planning.identity import document_hash
 from service.planning.sheet import range_sheet
 
@@ -52,6 +53,7 @@ def settled_sheet(
     address
         What the code on an entry's page leads to, for an assessment's id.
     """
+    assessments = sorted(assessments, key=attention)
     result = DayAssessment(
         day=day.name,
         date=day.date.isoformat(),

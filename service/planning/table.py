@@ -1,4 +1,4 @@
-"""The day's assessments as a table for the terminal."""
+"""The day's assessments as a table for the terminal: in the words, the order and the rounding of the sheet."""
 
 from __future__ import annotations
 
@@ -6,31 +6,35 @@ import math
 import textwrap
 from collections.abc import Iterator
 
+from reports.amounts import Amount, Quantity
+from reports.figures import UNKNOWN, amount_text
+from reports.ground_data import Footprint
+from reports.sentences import inside_text, plural, say, sentence
 from service.models.assessment import Assessment, DayAssessment, Spread
+from service.planning.sheet_findings import decides, decides_short, printed_finding
 
 WIDTH = 118
+INDENT = " " * 17
 
 
-def rounded(spread: Spread, unit: str) -> str:
+def rounded(spread: Spread, quantity: Quantity) -> str:
     """A value rounded to what is known of it, with its spread: `410 ± 30 m`."""
-    if spread.nominal is None:
-        return "unknown"
-    half = spread.half_width
-    if not half:
-        return f"{spread.nominal:,.3g} {unit}"
-    step = 10.0 ** max(len(str(int(half))) - 1, 0) if half >= 1.0 else 0.1
-    digits = 0 if step >= 1.0 else 1
-    return f"{step * round(spread.nominal / step):,.{digits}f} ± {step * max(round(half / step), 1):,.{digits}f} {unit}"
+    return _lower(amount_text(Amount(spread.nominal, quantity, spread.half_width), "si"))
+
+
+def _lower(text: str) -> str:
+    """Capitals are for the standing alone."""
+    return text.lower() if text == UNKNOWN else text
 
 
 def share_words(chance: float) -> str:
-    """A share in per cent, rounded down, so that only what is all of them reads as all.
+    """A share of samples in per cent, rounded down; of samples none is certain, so it is never all or nothing.
 
     >>> share_words(0.9996), share_words(1.0), share_words(0.0), share_words(0.0004)
-    ('99.9 %', '100 %', '0 %', '< 0.1 %')
+    ('99.9 %', '> 99.9 %', '< 0.1 %', '< 0.1 %')
     """
-    if chance in (0.0, 1.0):
-        return f"{100.0 * chance:.0f} %"
+    if chance >= 1.0:
+        return "> 99.9 %"
     tenths = math.floor(1000.0 * chance + 1e-9)
     return f"{tenths / 10.0:.1f} %" if tenths else "< 0.1 %"
 
@@ -38,20 +42,24 @@ def share_words(chance: float) -> str:
 def table_lines(result: DayAssessment) -> Iterator[str]:
     """A line or two an entry, the ones that need attention most first."""
     yield f"{result.day}, {result.date}, conditions of {result.conditions_at}; engine {result.engine}"
-    yield f"{'entry':<7}{'standing':<10}{'apogee':<15}{'off the guide':<15}{'inside':<9}rocket, motor, and what decides"
+    head = f"{'entry':<7}{'standing':<10}{'apogee':<16}{'off the guide':<16}{'inside':<12}"
+    yield f"{head}rocket, motor, and what decides"
     for each in result.assessments:
         yield from _rows(each)
     counts = ", ".join(f"{number} {standing}" for standing, number in result.standings.items())
-    yield f"{len(result.assessments)} entries: {counts}."
+    yield f"{plural(len(result.assessments), 'entry', 'entries')}: {counts}."
 
 
 def _rows(each: Assessment) -> Iterator[str]:
-    estimate = each.estimate
-    planned = each.footprint("planned")
-    inside = share_words(planned.inside.estimate) if planned and planned.inside else "unknown"
-    apogee = rounded(estimate.apogee_m, "m") if estimate else "unknown"
-    leaves = rounded(estimate.exit_speed_mps, "m/s") if estimate else "unknown"
-    head = f"{each.entry:<7}{each.standing.upper():<10}{apogee:<15}{leaves:<15}{inside:<9}"
+    estimate, planned = each.estimate, each.footprint("planned")
+    inside = "unknown"
+    if planned and planned.inside:
+        inside = inside_text(Footprint("planned", chance_inside=planned.inside.estimate, samples=planned.samples))
+    apogee = rounded(estimate.apogee_m if estimate else Spread(nominal=None), "length")
+    leaves = rounded(estimate.exit_speed_mps if estimate else Spread(nominal=None), "speed")
+    head = f"{each.entry:<7}{each.standing.upper():<10}{apogee:<16}{leaves:<16}{inside:<12}"
     yield f"{head}{each.rocket}, {each.motor}"
     if each.standing != "clear":
-        yield from textwrap.wrap(each.decides, WIDTH, initial_indent=" " * 17, subsequent_indent=" " * 17)
+        findings = tuple(printed_finding(found) for found in each.findings)
+        why = sentence(say(decides_short(each, findings) or decides(each, findings), "si"))
+        yield from textwrap.wrap(why, WIDTH, initial_indent=INDENT, subsequent_indent=INDENT)

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 import re
 
+from reports import sentences
+from reports.figures import rough
+from reports.ground_data import Footprint, NearestEdge
+from reports.sentences import share_of_flights
 from service.models.assessment import ModeFootprint
 from service.models.finding import Finding
-
-POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
 def compass_word(bearing_deg: float) -> str:
@@ -17,7 +19,7 @@ def compass_word(bearing_deg: float) -> str:
     >>> compass_word(44.0), compass_word(338.0)
     ('north-east', 'north')
     """
-    return POINTS[round((bearing_deg % 360.0) / 45.0) % 8]
+    return sentences.compass(bearing_deg)
 
 
 def of_100(chance: float) -> str:
@@ -30,36 +32,33 @@ def of_100(chance: float) -> str:
         return "all flights flown"
     if chance <= 0.0:
         return "none of the flights flown"
-    if chance >= 0.995:
-        return "more than 99 of 100 flights"
-    if chance < 0.01:
-        return "fewer than 1 of 100 flights"
-    return f"{math.floor(100.0 * chance + 1e-9)} of 100 flights"
+    return share_of_flights(Footprint("planned", chance_inside=chance))
 
 
 def distance_in_words(distance_m: float) -> str:
-    """A distance rounded to what it is known to. [m]
+    """A distance rounded to what it is known to, as on the sheet. [m]
 
     >>> distance_in_words(143.2), distance_in_words(12.6), distance_in_words(1234.0)
-    ('140 m', '13 m', '1,230 m')
+    ('140 m', '13 m', '1,200 m')
     """
-    if distance_m >= 100.0:
-        return f"{10.0 * round(distance_m / 10.0):,.0f} m"
-    return f"{distance_m:.0f} m"
+    return rough(distance_m, "si")
 
 
 def answer(planned: ModeFootprint | None, why_unknown: str = "") -> str:
-    """Where it comes down, in one sentence."""
+    """Where it comes down, in one sentence: the sheet's own."""
     if planned is None or planned.inside is None or planned.nearest_edge is None:
         why = why_unknown or (planned.unknown if planned else "") or "the flight could not be computed"
         return f"Where it comes down is not known: {why}."
     edge = planned.nearest_edge
-    way = compass_word(edge.bearing_deg)
-    if edge.distance_m >= 0.0:
-        where = f"nearest edge {distance_in_words(edge.distance_m)} past the 99 % contour, to the {way}"
-    else:
-        where = f"its 99 % contour reaches {distance_in_words(-edge.distance_m)} over the edge, to the {way}"
-    return f"Comes down inside the field in {of_100(planned.inside.estimate)}; {where}."
+    return sentences.answer(
+        Footprint(
+            planned.mode,
+            chance_inside=planned.inside.estimate,
+            nearest_edge=NearestEdge(edge.distance_m, edge.bearing_deg, edge.contour_point, edge.boundary_point),
+            samples=planned.samples or None,
+        ),
+        "si",
+    )
 
 
 UNIT_WORDS = {"1": "", "cal": "calibers", "deg": "°", "ft*lbf": "ft·lbf", "N*s": "N·s"}

@@ -88,7 +88,7 @@ def test_nothing_amiss_is_clear():
     found = assessed("n1", big_slow_canopy)
     assert found.standing == "clear" and found.unknowns == ()
     assert found.decides == "Every computed and measured check is met."
-    assert found.answer.startswith("Comes down inside the field in all flights flown; nearest edge")
+    assert found.answer.startswith("Comes down inside the field in all of 256 simulated flights; nearest edge")
     assert "Local code, the authority having jurisdiction" in found.cautions[-1]
 
 

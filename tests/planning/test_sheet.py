@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 from datetime import UTC, datetime
 from pathlib import Path
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
+from reports.sentences import say
 from service.planning.assess import assess_day
 from service.planning.check import read_day_file
 from service.planning.sheet import range_sheet, sheet_pdf
@@ -19,6 +21,7 @@ DOCUMENT = "c0ffee" * 10 + "0123"
 FORMS = [("A4", "si"), ("A4", "us"), ("letter", "si"), ("letter", "us")]
 STATION = Path(__file__).resolve().parents[1] / "fixtures" / "emberwell_station.json"
 FOOT_M = 0.3048  # by definition, 1959 agreement of the English-speaking countries
+FOOT_LBF_J = 0.3048 * 0.45359237 * 9.80665  # the pound of the same agreement at standard gravity, 3rd CGPM 1901
 MINUS = "\N{MINUS SIGN}"
 
 
@@ -53,6 +56,21 @@ def rounded(nominal: float, half: float, factor: float = 1.0) -> str:
     return f"{round(value / step) * step:,.{digits}f} ± {round(spread / step) * step:,.{digits}f}"
 
 
+def in_units(units: str, kind: tuple[str, float, str]) -> tuple[float, str]:
+    """Factor from SI and unit."""
+    si, factor, us = kind
+    return (1.0, si) if units == "si" else (factor, us)
+
+
+def to_digits(value: float, digits: int = 3) -> str:
+    """A number with so many digits that count, whole ones all, closing zeros left out."""
+    if value == 0.0:
+        return "0"
+    place = min(0, math.floor(math.log10(abs(value))) - digits + 1)
+    text = f"{round(value, -place):,.{-place}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 @pytest.mark.parametrize("form", FORMS)
 def test_every_page_is_unsigned_numbered_and_defers(case, form):
     _day, result, printed = case
@@ -75,25 +93,116 @@ def test_ids_engine_and_document_are_those_of_the_assessment(case, form):
         assert each.rocket in printed[form][0] and each.flyer in printed[form][0]
 
 
+SPEED, LENGTH, ENERGY = ("m/s", 1.0 / FOOT_M, "ft/s"), ("m", 1.0 / FOOT_M, "ft"), ("J", 1.0 / FOOT_LBF_J, "ft·lbf")
+TIME, CALIBERS = ("s", 1.0, "s"), ("cal", 1.0, "cal")
+PRINTED = {  # every figure of an entry's page that has a spread: its name there, and its units
+    "exit_speed_mps": ("Speed off the guide", SPEED),
+    "static_margin_cal": ("Static margin off the guide", CALIBERS),
+    "apogee_m": ("Apogee above the field", LENGTH),
+    "deploy_speed_mps": ("Airspeed at the first opening", SPEED),
+    "deploy_delay_error_s": ("Opening off the apogee by", TIME),
+    "best_delay_s": ("Best delay", TIME),
+    "drogue_descent_speed_mps": ("Fall under the drogue", SPEED),
+    "descent_speed_mps": ("Speed of fall at landing", SPEED),
+    "landing_energy_j": ("Landing energy", ENERGY),
+    "greatest_speed_mps": ("Greatest speed", SPEED),
+    "flight_time_s": ("Flight time", TIME),
+}
+
+
 @pytest.mark.parametrize("form", FORMS)
-def test_figures_are_those_of_the_assessment_rounded_by_their_spread(case, form):
+def test_every_figure_of_every_entry_is_the_assessments_rounded_by_its_spread(case, form):
     _day, result, printed = case
-    factor, length, speed = (1.0, "m", "m/s") if form[1] == "si" else (1.0 / FOOT_M, "ft", "ft/s")
+    compared = 0
     for each in result.assessments:
         if each.estimate is None:
             continue
-        text, first = pages_of(printed[form], each), printed[form][0]
-        apogee = each.estimate.apogee_m
-        words = f"{rounded(apogee.nominal, apogee.half_width, factor)} {length}"
-        assert words in text and words in first
-        for name in ("exit_speed_mps", "descent_speed_mps", "greatest_speed_mps"):
-            spread = getattr(each.estimate, name)
-            assert f"{rounded(spread.nominal, spread.half_width, factor)} {speed}" in text, name
-        best = each.estimate.best_delay_s
-        assert f"{rounded(best.nominal, best.half_width)} s" in text
-        margin = each.estimate.static_margin_cal
-        if margin.nominal is not None:
-            assert f"{rounded(margin.nominal, margin.half_width).replace('-', MINUS)} cal" in text
+        text = pages_of(printed[form], each)
+        for field, (name, units) in PRINTED.items():
+            factor, unit = in_units(form[1], units)
+            spread = getattr(each.estimate, field)
+            if spread.nominal is None and field == "drogue_descent_speed_mps":
+                assert name not in text
+                continue
+            if spread.nominal is None:
+                words = "UNKNOWN"
+            elif not spread.half_width:
+                words = f"{to_digits(spread.nominal * factor)} {unit}"
+            else:
+                words = f"{rounded(spread.nominal, spread.half_width, factor)} {unit}"
+            assert f"{name} {words.replace('-', MINUS)}" in text, (each.entry, field)
+            compared += 1
+        apogee = rounded(each.estimate.apogee_m.nominal, each.estimate.apogee_m.half_width,
+                         in_units(form[1], LENGTH)[0])  # fmt: skip
+        assert apogee in printed[form][0]
+        assert f"Thrust to weight {to_digits(each.estimate.thrust_to_weight)}" in text
+    assert compared >= 2 * (len(PRINTED) - 1)  # two entries are flown
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_every_measured_figure_of_every_finding_is_printed(case, form):
+    """To three digits, or to as many as it takes to stand on its side of the limit."""
+    _day, result, printed = case
+    units = {"m": LENGTH, "m/s": SPEED, "J": ENERGY, "s": TIME, "cal": CALIBERS}
+    compared = 0
+    for each in result.assessments:
+        text = pages_of(printed[form], each)
+        for finding in each.findings:
+            plain = isinstance(finding.measured, float) and finding.si_unit in units
+            if not plain or finding.quantity in ("surface_wind_mps", "gust_mps", "visibility_m"):
+                continue  # winds and far distances have units of their own
+            factor, unit = in_units(form[1], units[finding.si_unit])
+            value = finding.measured_si * factor
+            forms = [f"{to_digits(value, digits)} {unit}".replace("-", MINUS) for digits in range(3, 8)]
+            assert any(words in text for words in forms), (each.entry, finding.rule, forms)
+            compared += 1
+    assert compared > 25
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_the_ways_of_ending_carry_the_assessments_chances(case, form):
+    _day, result, printed = case
+    names = {"planned": "recovery as planned", "no_deployment": "ballistic: nothing deploys",
+             "drogue_only": "drogue only", "main_at_apogee": "main out at apogee"}  # fmt: skip
+    compared = 0
+    for each in result.assessments:
+        text = pages_of(printed[form], each)
+        for footprint in each.footprints:
+            if footprint.inside is None or footprint.chance is None:
+                continue
+            inside = footprint.inside.estimate
+            share = f"all {footprint.samples:,}" if inside == 1.0 else f"{int(100.0 * inside)}"
+            words = f"{names[footprint.mode]} {100.0 * footprint.chance:.3g} % {share}"
+            assert words in text, (each.entry, footprint.mode)
+            compared += 1
+    assert compared >= 4
+
+
+@pytest.mark.parametrize("form", [form for form in FORMS if form[1] == "us"])
+def test_a_us_sheet_has_si_figures_only_in_brackets_and_sources(case, form):
+    """No limit and no measured figure stands in metres alone where feet were asked for."""
+    day, result, _printed = case
+    sheet = range_sheet(day, result, made_at=MADE_AT, age_min=7.0)
+    spoken = [say(finding.says, "us") for page in sheet.entries for finding in page.findings]
+    for page in sheet.entries:
+        spoken += [say(words, "us") for words in (*page.cautions, *page.unknowns, page.decides, page.decides_short)]
+    spoken += [say(tick.text, "us") for tick in sheet.ticks] + [say(rule, "us") for rule in sheet.local_rules]
+    assert any(" ft" in text for text in spoken)
+    for text in spoken:
+        assert not re.search(r"\d (m|km|m/s|kg|g|J)\b", re.sub(r" \([^()]*\)", "", text)), text
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_no_word_of_our_own_bookkeeping_is_printed(case, form):
+    for text in case[2][form]:
+        assert not re.search(r"\b(derived|weak|not re-read|nominal|dispersed|upper 95|lower 5)\b", text), text
+
+
+def test_all_and_nothing_are_said_of_samples_only_where_they_are_counted(case):
+    """A hundred per cent of samples is no certainty."""
+    for pages in case[2].values():
+        of_entries = " ".join(pages).split("How this was reckoned")[0]
+        assert not re.search(r"(?<![\d,.])(100|0) %", of_entries)
 
 
 @pytest.mark.parametrize("form", FORMS)
@@ -106,7 +215,7 @@ def test_standings_are_counted_and_said(case, form):
         assert each.standing.upper() in pages_of(printed[form], each)
     order = [first.index(f" {each.entry} {each.rocket}") for each in result.assessments]
     assert order == sorted(order)  # those that need attention most come first
-    assert [each.standing for each in result.assessments] == ["stop", "unknown", "unknown"]
+    assert [each.standing for each in result.assessments] == ["stop", "stop", "unknown"]
 
 
 def normal(text: str) -> str:
@@ -191,14 +300,16 @@ def test_age_and_time_of_making(case):
     assert "OLD: 95 min, at most 30 min" in text and "2028-07-09 11:00" in text  # three hours behind Greenwich
 
 
-def test_flights_in_which_nothing_opens_are_told(case):
-    """Deployment after the ground in some flights: a caution that is no finding."""
+def test_flights_in_which_nothing_opens_are_told_once(case):
+    """Deployment after the ground in some flights: as a finding, and then not as a caution too."""
     late = put("/entries/0/recovery/0/deploy", {"at": "apogee", "delay_s": 8.2})
     day = quick_day(late)
     result = assess_day(day, DOCUMENT, entries=["n1"])
     told = next(c for c in result.assessments[0].cautions if "nothing had opened" in c)
+    count = int(told.split()[1])
     text = " ".join(page_texts(sheet_pdf(range_sheet(day, result, made_at=MADE_AT, age_min=None))))
-    assert told in text
+    assert f"{math.ceil(100 * count / 64)} %" in text and "Something opens before the ground" in text
+    assert "nothing had opened before" not in text
 
 
 def test_a_local_rule_and_its_reason_are_printed():

@@ -33,7 +33,7 @@ def test_a_yes_or_no_is_said_behind_what_it_answers():
 
 
 def test_the_statistic_is_said():
-    assert short_meaning(finding(statistic="high")) == "apogee, upper 95 %"
+    assert short_meaning(finding(statistic="high")) == "apogee, upper bound"
 
 
 @pytest.mark.parametrize(
@@ -61,6 +61,13 @@ def test_every_check_in_item_said_for_short_is_a_rule_of_some_code():
     assert all(len(text) <= 45 for text in CHECK_WORDS.values())
 
 
+def test_no_mode_and_no_statistic_shows_its_inner_name():
+    for mode in ("planned", "no_deployment", "drogue_only", "main_at_apogee", "one_unlit"):
+        said = plain_words(f"chance of landing in a zone of kind keep_out, mode {mode}, upper 95 %")
+        assert said.startswith("chance of landing in a keep out zone") and said.endswith(", upper bound")
+        assert "mode" not in said and not INNER_NAME.search(said)
+
+
 def test_how_a_figure_is_known_is_said_in_words():
     assert set(KNOWN_WORDS) == {"read", "restated", "memory", "practice", "derived"}
-    assert plain_words("a zone of kind power_line") == "a zone of kind power line"
+    assert plain_words("in a zone of kind power_line") == "in a power line zone"

@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.amounts import Amount, Limit
+from reports.amounts import Amount, AsPrinted, Limit
 from reports.errors import UnknownChoice
 from reports.figures import amount_text, beside, check_units, limit_text, rough
+from reports.sentences import say
 
 
 @pytest.mark.parametrize(
@@ -89,6 +90,34 @@ def test_printing_never_moves_a_value_across_its_limit(bound, step, spread, unit
 )
 def test_a_chance_never_rounds_up_to_all(chance, printed):
     assert amount_text(Amount(chance, "chance"), "si") == printed
+
+
+def test_a_chance_of_what_is_not_wanted_rounds_up_but_never_across_its_limit():
+    def found(value, bound):
+        return beside(Amount(value, "chance"), Limit("at_most", Amount(bound, "chance")), "si")[0]
+
+    assert found(0.4145, 0.05) == "42 %" and found(0.0051, 0.01) == "0.6 %"
+    assert found(0.0496, 0.05) == "4.96 %" and found(0.0501, 0.05) == "5.1 %"
+    assert found(0.0, 0.05) == "none seen"
+
+
+def test_tiny_chances_are_so_many_in_a_million():
+    assert amount_text(Amount(1.5e-7, "small_chance"), "si") == "0.15 in a million"
+    assert amount_text(Amount(1e-10, "small_chance"), "si") == "< 0.001 in a million"
+    assert amount_text(Amount(0.0, "small_chance"), "si") == "none seen"
+
+
+# 1 mi = 5280 ft, exact; 30 mph = 30 x 0.44704 m/s = 13.4112 m/s = 44 ft/s
+def test_a_rules_figure_reads_in_the_readers_units_with_the_printed_one_in_brackets():
+    rule = AsPrinted((Amount(13.4112, "speed"),), "30 mph", "mph")
+    assert say(("at least ", rule), "si") == "at least 13.4 m/s (30 mph)"
+    assert say(("at least ", rule), "us") == "at least 44 ft/s (30 mph)"
+    between = AsPrinted((Amount(15.24, "speed"), Amount(30.48, "speed")), "50 and 100 ft/s", "ft/s")
+    assert say((between,), "us") == "50 and 100 ft/s"
+    assert say((between,), "si") == "15.2 and 30.5 m/s (50 and 100 ft/s)"
+    assert say((AsPrinted((Amount(1500.0, "length"),)),), "us") == "4,921 ft"
+    far = Amount(8046.72, "far_length")
+    assert (amount_text(far, "us"), amount_text(far, "si")) == ("5 mi", "8.05 km")
 
 
 def test_huge_numbers_keep_one_line():
