@@ -34,7 +34,7 @@ def render_sizing(report: SizingReport, paper: Literal["A4", "letter"] = "A4", u
     document = PlainPaper(out, paper, heading)
     wide = document.text_width
     story = [
-        *answer_page(report, units, wide),
+        *answer_page(report, units, wide, document.text_height),
         *winds_page(report, units, wide),
         *codes_page(report, units, wide),
         *sheet_pages(report, units, wide),

@@ -79,6 +79,7 @@ class CodeRow:
     """What one rule asks of field or pad, beside what is there."""
 
     letter: str
+    rule: str
     asks: str
     limit: Amount | None
     printed: str

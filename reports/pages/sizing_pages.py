@@ -14,21 +14,21 @@ from reports.drawings.site_map import notice_map, site_map
 from reports.drawings.wind_rose import wind_rose
 from reports.figures import UNKNOWN, Units, amount_text
 from reports.pages import stationery as paper
+from reports.pages.fitting import height
 from reports.pages.stationery import lead_in, words
 from reports.pages.tables import NOTHING, columns, ruled
 from reports.pdf import Picture
 from reports.sentences import say, sentence
 from reports.sizing_data import ClassRow, CodeRow, Item, ItemList, SizingReport
 
-MAP_TALL = 108 * mm
-SMALL_TALL = 52 * mm
-CODE_SHARES = (0.07, 0.30, 0.14, 0.13, 0.10, 0.26)
+MAP_LEAST, MAP_MOST = 90 * mm, 165 * mm
+BELOW = 12.0  # kept free under the map [pt]
 PAD_SHARES = (0.07, 0.25, 0.13, 0.11, 0.09, 0.11, 0.09, 0.15)
-ITEM_SHARES = (0.14, 0.30, 0.56)
+ITEM_SHARES = (0.12, 0.32, 0.56)
 
 
-def answer_page(report: SizingReport, units: Units, wide: float) -> list[Flowable]:
-    """Title, the answer in sentences, the map of what is advised."""
+def answer_page(report: SizingReport, units: Units, wide: float, tall: float) -> list[Flowable]:
+    """Title, the answer in sentences, and the map of what is advised in the room that is left."""
     story: list[Flowable] = [
         words("How big a field, for whom, and when", paper.TITLE, 120),
         words(f"{report.field.name} · {report.day}, {report.date.isoformat()}", paper.STRONG, 160),
@@ -38,13 +38,15 @@ def answer_page(report: SizingReport, units: Units, wide: float) -> list[Flowabl
     for name, text in report.answer:
         story += [lead_in(f"{name}.", say(text, units), paper.BODY), Spacer(0, 2.5)]
     story.append(Spacer(0, 3))
+    room = min(max(tall - height(story, wide) - BELOW, MAP_LEAST), MAP_MOST)
     side = wide * 0.30
-    big = site_map(report.field, report.site, units, wide - side - 9.0, MAP_TALL)
+    big = site_map(report.field, report.site, units, wide - side - 9.0, room)
+    small_tall = min(0.5 * room - 12.0, side + 40.0)
     small = [
-        Picture(notice_map(report.field, report.site, units, side, SMALL_TALL)),
-        Spacer(0, 6),
+        Picture(notice_map(report.field, report.site, units, side, small_tall)),
+        Spacer(0, 8),
         words("Where the wind comes from, in hours with light", paper.SMALL_STRONG),
-        Picture(wind_rose(report.rose, units, side, SMALL_TALL - 8.0)),
+        Picture(wind_rose(report.rose, units, side, small_tall - 14.0)),
     ]
     story.append(columns([Picture(big), small], [wide - side, side]))
     return story
@@ -68,7 +70,7 @@ def winds_page(report: SizingReport, units: Units, wide: float) -> list[Flowable
         Spacer(0, 3),
         Picture(month_hours(report.months, wide)),
         Spacer(0, 4),
-        *_class_hours(report.classes, wide),
+        KeepTogether(_class_hours(report.classes, wide)),
     ]
     return story
 
@@ -91,13 +93,6 @@ def _class_hours(rows: Sequence[ClassRow], wide: float) -> list[Flowable]:
 
 def codes_page(report: SizingReport, units: Units, wide: float) -> list[Flowable]:
     """What the codes ask of the field and of the pads."""
-    in_force = [row for row in report.dimensions if row.in_force]
-    others = [row for row in report.dimensions if not row.in_force]
-    story: list[Flowable] = [CondPageBreak(60 * mm), words("What the codes ask of the field", paper.HEADING)]
-    story.append(ruled([_code(row, units) for row in in_force], [wide * s for s in CODE_SHARES], _CODE_HEAD, pad=1.0))
-    if others:
-        story.append(words("Codes that are not in force on this day, for comparison", paper.HEADING))
-        story.append(ruled([_code(row, units) for row in others], [wide * s for s in CODE_SHARES], _CODE_HEAD, pad=1.0))
     pads = [
         [
             words(row.letter, paper.STRONG), words(row.asks, paper.SMALL), _limit(row, units), _found(row.found, units),
@@ -106,35 +101,68 @@ def codes_page(report: SizingReport, units: Units, wide: float) -> list[Flowable
         for row in report.distances
     ]  # fmt: skip
     names = ("class", "from the pads", "at least", "as they stand", "", "as advised", "", "rule")
-    story += [CondPageBreak(40 * mm), words("What the codes ask of the pads", paper.HEADING)]
+    story: list[Flowable] = [
+        CondPageBreak(60 * mm),
+        words("What the codes ask of the field, by class", paper.HEADING),
+        *_matrix(report.dimensions, units, wide),
+        CondPageBreak(40 * mm),
+        words("What the codes ask of the pads", paper.HEADING),
+    ]
     if pads:
-        story.append(ruled(pads, [wide * s for s in PAD_SHARES], names, pad=1.0))
+        story.append(ruled(pads, [wide * share for share in PAD_SHARES], names, pad=1.0))
     else:
         story.append(words("No code in force asks for a distance to anything that is drawn.", paper.BODY))
     return story
 
 
-_CODE_HEAD = ("class", "what is asked for", "at least", "the field has", "", "where it stands")
+def _matrix(rows: Sequence[CodeRow], units: Units, wide: float) -> list[Flowable]:
+    """Classes down, rules across; what each rule is, and where it stands, once below."""
+    rules = list(dict.fromkeys((not row.in_force, row.rule) for row in rows))
+    if not rules:
+        return [words("No published code has a figure for these classes.", paper.BODY)]
+    rules.sort(key=lambda rule: rule[0])
+    letters = list(dict.fromkeys(row.letter for row in rows))
+    by_place = {(row.letter, row.rule): row for row in rows}
+    cells = []
+    for letter in letters:
+        line: list = [words(letter, paper.STRONG)]
+        for _, rule in rules:
+            row = by_place.get((letter, rule))
+            line.append(words(NOTHING, paper.SMALL) if row is None else _asked(row, units))
+        cells.append(line)
+    name_wide = 0.08 * wide
+    column = (wide - name_wide) / len(rules)
+    head = ("class", *(f"{rule}{'' if not other else ', not in force'}" for other, rule in rules))
+    story: list[Flowable] = [ruled(cells, [name_wide, *[column] * len(rules)], head, pad=0.6), Spacer(0, 3)]
+    for _, rule in rules:
+        row = next(each for each in rows if each.rule == rule)
+        found = UNKNOWN if row.found is None else amount_text(row.found, units, 4)
+        note = f" {sentence(row.note[:1].upper() + row.note[1:])}" if row.note else ""
+        story.append(
+            lead_in(f"{rule}:", f"{row.asks}; the field has {found}. {sentence(row.source)}{note}", paper.NOTE_INK)
+        )
+    return story
 
 
-def _code(row: CodeRow, units: Units) -> list:
-    return [
-        words(row.letter, paper.STRONG), words(row.asks, paper.SMALL), _limit(row, units), _found(row.found, units),
-        _met(row.met), words(f"{row.source}{'; ' + row.note if row.note else ''}", paper.NOTE_INK, 300),
-    ]  # fmt: skip
+def _asked(row: CodeRow, units: Units) -> Flowable:
+    """A limit and whether it is met, on one line."""
+    said = row.printed if row.limit is None else f"{amount_text(row.limit, units)} ({row.printed})"
+    if row.met is False:
+        return words(f"{said}: NOT MET", paper.style(7.4, bold=True, role="stop"))
+    return words(f"{said}: {UNKNOWN if row.met is None else 'met'}", paper.SMALL)
 
 
 def _limit(row: CodeRow, units: Units) -> Flowable:
     if row.limit is None:
         return words(row.printed, paper.SMALL_STRONG)
-    mine = amount_text(row.limit, units, 4)
+    mine = amount_text(row.limit, units)
     return words(mine if row.printed == mine else f"{mine} ({row.printed})", paper.SMALL)
 
 
 def _found(amount: Amount | None, units: Units) -> Flowable:
     if amount is None:
         return words(NOTHING, paper.SMALL)
-    return words(amount_text(amount, units, 4), paper.SMALL if amount.known else paper.SMALL_STRONG)
+    return words(amount_text(amount, units), paper.SMALL if amount.known else paper.SMALL_STRONG)
 
 
 def _met(met: bool | None) -> Flowable:
@@ -158,7 +186,8 @@ def sheet_pages(report: SizingReport, units: Units, wide: float) -> list[Flowabl
 
 def _items(each: ItemList, units: Units, wide: float) -> Flowable:
     rows = [
-        [words(item.clause, paper.SMALL), words(item.asks, paper.SMALL), _answer(item, units)] for item in each.items
+        [words(item.clause.removeprefix("14 CFR "), paper.SMALL), words(item.asks, paper.SMALL), _answer(item, units)]
+        for item in each.items
     ]
     return ruled(rows, [wide * share for share in ITEM_SHARES], ("clause", "asks for", "answer"), pad=2.2)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -39,9 +40,11 @@ def upper_apogee_m(flights: Flights, rocket: int, cells: Cells, percentile: floa
     return float(heights[order][min(int(np.searchsorted(share, percentile)), heights.size - 1)])
 
 
-def ceiling_to_ask(day: LaunchDay, fleet: Fleet, flights: Flights, cells: Cells) -> CeilingAsk:
-    """The ceiling, above the field and above sea level, in the hundreds of feet that it is asked for in."""
-    tops = [upper_apogee_m(flights, number, cells) for number in range(len(fleet.rockets))]
+def ceiling_to_ask(day: LaunchDay, fleet: Fleet, tops: Sequence[float | None]) -> CeilingAsk:
+    """The ceiling, above the field and above sea level, in the hundreds of feet that it is asked for in.
+
+    `tops` is `upper_apogee_m` of each rocket of the fleet.
+    """
     known = [(top, number) for number, top in enumerate(tops) if top is not None]
     ever = [ceiling.height_agl_m(day.field.elevation_m) for ceiling in day.ceilings]
     present_m = max(ever, default=None)
@@ -53,8 +56,8 @@ def ceiling_to_ask(day: LaunchDay, fleet: Fleet, flights: Flights, cells: Cells)
         )  # fmt: skip
     top_m, number = max(known)
     rocket = fleet.rockets[number]
-    agl_ft = _up(convert(top_m * (1.0 + MARGIN_SHARE), "m", "ft"))
-    msl_ft = _up(convert(top_m * (1.0 + MARGIN_SHARE) + day.field.elevation_m, "m", "ft"))
+    agl_ft = up_to_hundreds_ft(top_m * (1.0 + MARGIN_SHARE))
+    msl_ft = up_to_hundreds_ft(top_m * (1.0 + MARGIN_SHARE) + day.field.elevation_m)
     agl_m, msl_m = convert(agl_ft, "ft", "m"), convert(msl_ft, "ft", "m")
     words = (
         f"Ask for {agl_ft:,.0f} ft ({agl_m:,.0f} m) above the field, {msl_ft:,.0f} ft above sea level: {rocket.name} "
@@ -74,10 +77,10 @@ def ceiling_to_ask(day: LaunchDay, fleet: Fleet, flights: Flights, cells: Cells)
     )  # fmt: skip
 
 
-def _up(height_ft: float) -> float:
-    """Up to the next hundred feet.
+def up_to_hundreds_ft(height_m: float) -> float:
+    """A height in feet, up to the next hundred.
 
-    >>> _up(3001.0), _up(3000.0)
+    >>> up_to_hundreds_ft(914.7), up_to_hundreds_ft(914.4)
     (3100.0, 3000.0)
     """
-    return ROUND_UP_FT * math.ceil(height_ft / ROUND_UP_FT - 1e-9)
+    return ROUND_UP_FT * math.ceil(convert(height_m, "m", "ft") / ROUND_UP_FT - 1e-9)

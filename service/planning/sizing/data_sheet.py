@@ -5,12 +5,13 @@ The lists are those of the regulation, in our own words (read in several copies,
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from service.models.day import LaunchDay
 from service.models.recovery import Recovery
 from service.models.sizing import AffectedGround, CeilingAsk
 from service.models.sizing_sheet import DataItem, DataSheet, RocketType
+from service.planning.sizing.ceiling import up_to_hundreds_ft
 from service.planning.sizing.fleet import Fleet, FleetRocket, rocket_facts
 
 BY_HAND = "to be filled in by hand"
@@ -26,8 +27,13 @@ NOTES = (
 )
 
 
-def data_sheet(day: LaunchDay, fleet: Fleet, ceiling: CeilingAsk, affected: AffectedGround) -> DataSheet:
-    """Every item, answered or open. Class 1 rockets need neither notice nor certificate."""
+def data_sheet(
+    day: LaunchDay, fleet: Fleet, tops_m: Sequence[float | None], ceiling: CeilingAsk, affected: AffectedGround
+) -> DataSheet:
+    """Every item, answered or open. Class 1 rockets need neither notice nor certificate.
+
+    `tops_m` is the upper apogee of each rocket of the fleet over the season; None: not known.
+    """
     classes = {number: rocket_facts(day, rocket)["faa_class"] for number, rocket in enumerate(fleet.rockets)}
     larger = [fleet.rockets[number] for number, faa in classes.items() if faa in (2, 3)]
     if larger:
@@ -46,7 +52,8 @@ def data_sheet(day: LaunchDay, fleet: Fleet, ceiling: CeilingAsk, affected: Affe
         for letter in fleet.letters:
             here = [rocket for rocket in kinds if rocket.letter == letter]
             if here:
-                items = [*_class_2(day, here, ceiling), *(_class_3(affected) if faa == 3 else ())]
+                heights = [top for rocket, top in zip(fleet.rockets, tops_m, strict=True) if rocket in here]
+                items = [*_class_2(day, here, heights), *(_class_3(affected) if faa == 3 else ())]
                 types.append(RocketType(name=f"class {letter} motors", faa_class=faa, items=tuple(items)))
     return DataSheet(
         needed=needed, needed_words=words, notice=tuple(_notice(day, ceiling, affected)), types=tuple(types),
@@ -77,7 +84,7 @@ def _notice(day: LaunchDay, ceiling: CeilingAsk, affected: AffectedGround) -> It
     yield _item("101.27(g)", "whatever else the facility asks for", None)
 
 
-def _class_2(day: LaunchDay, rockets: list[FleetRocket], ceiling: CeilingAsk) -> Iterator[DataItem]:
+def _class_2(day: LaunchDay, rockets: list[FleetRocket], tops_m: list[float | None]) -> Iterator[DataItem]:
     lon_deg, lat_deg = day.field.pads[0].position
     count = sum(each.count for each in rockets)
     yield _item("101.29(a)(1)", "estimated number of rockets", f"{count}")
@@ -91,7 +98,7 @@ def _class_2(day: LaunchDay, rockets: list[FleetRocket], ceiling: CeilingAsk) ->
     yield _item("101.29(a)(3)", "launchers, airborne platforms included", "; ".join(pads) + "; none airborne")
     recoveries = dict.fromkeys(_recovery(each.entry.recovery) for each in rockets)
     yield _item("101.29(a)(4)", "recovery system", "; or ".join(recoveries))
-    yield _item("101.29(a)(5)", "highest altitude expected above the ground", _highest(ceiling), COMPUTED)
+    yield _item("101.29(a)(5)", "highest altitude expected above the ground", _highest(tops_m), COMPUTED)
     yield _item(
         "101.29(a)(6)", "latitude, longitude and elevation of the site",
         f"{_degrees(lat_deg, 'N', 'S')}, {_degrees(lon_deg, 'E', 'W')}; {day.field.elevation_m:,.0f} m "
@@ -137,8 +144,12 @@ def _device(each: Recovery) -> str:
     return f"{each.kind.replace('_', ' ')}{size}{when}"
 
 
-def _highest(ceiling: CeilingAsk) -> str | None:
-    return None if ceiling.agl_ft is None else f"{ceiling.agl_ft:,.0f} ft above the field"
+def _highest(tops_m: list[float | None]) -> str | None:
+    """The upper apogee in hundreds of feet, rounded up; unknown where any rocket of the type is."""
+    known = [top for top in tops_m if top is not None]
+    if not known or len(known) < len(tops_m):
+        return None
+    return f"{up_to_hundreds_ft(max(known)):,.0f} ft above the field (99 of 100 flights of the season stay under it)"
 
 
 def _degrees(angle: float, positive: str, negative: str) -> str:

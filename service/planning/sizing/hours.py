@@ -12,6 +12,7 @@ from service.models.day import LaunchDay
 from service.models.finding import Finding
 from service.models.sizing import ClassHours, FlyableHours, HourCell
 from service.planning.sizing.fleet import Fleet, rocket_facts
+from service.planning.sizing.profiles import MOST_TOP_MPS
 from service.planning.sizing.season import Light, Winds
 from service.planning.words import figure
 
@@ -47,7 +48,9 @@ def wind_limit(day: LaunchDay, fleet: Fleet) -> WindLimit:
     printed = figure(least.limit, least.unit)
     metric = f" ({figure(least.limit_si, 'm/s')})" if least.unit != "m/s" else ""
     words = f"Surface wind up to {printed}{metric}: {least.rule}, {least.source.clause}, the lowest over the fleet."
-    return WindLimit(least.limit_si, least.rule, words)
+    if least.limit_si > MOST_TOP_MPS:
+        words += f" No wind above {MOST_TOP_MPS:g} m/s is flown here: hours with more count as too windy."
+    return WindLimit(min(least.limit_si, MOST_TOP_MPS), least.rule, words)
 
 
 @dataclass(frozen=True)

@@ -10,13 +10,13 @@ import shapely
 from service.models.assessment import Mode
 from service.models.day import LaunchDay
 from service.models.sizing import FlightLine, PadAdvice, PadDistance, PeopleShare
-from service.planning.footprints import _geojson as polygons
 from service.planning.ground import Ground
 from service.planning.sizing import wording
 from service.planning.sizing.dimensions import outsider_distance_m
 from service.planning.sizing.fleet import Fleet
 from service.planning.sizing.pad_search import Searched
 from service.planning.sizing.pads import STEP_M
+from service.planning.sizing.shapes import geojson_area
 
 Landings = Mapping[tuple[int, Mode], np.ndarray]
 
@@ -43,7 +43,7 @@ def pad_advice(day: LaunchDay, ground: Ground, fleet: Fleet, landings: Landings,
         ballistic=strip.ballistic,
     )  # fmt: skip
     line = FlightLine(
-        geometry=polygons(ground.frame.unproject_geometry(line_shape)), bearing_deg=strip.bearing_deg,
+        geometry=geojson_area(ground, line_shape), bearing_deg=strip.bearing_deg,
         distance_m=strip.distance_m, length_m=search.strips.length_m, depth_m=search.strips.depth_m, people=people,
         kept=strip.level > 0, words=wording.line_words(strip, day.policy),
     )  # fmt: skip
@@ -51,7 +51,7 @@ def pad_advice(day: LaunchDay, ground: Ground, fleet: Fleet, landings: Landings,
         found=True,
         served=searched.served,
         position=ground.lonlat(*best.at),
-        area=polygons(ground.frame.unproject_geometry(found.area)),
+        area=geojson_area(ground, found.area),
         area_m2=float(found.area.area),
         inside_now=now,
         inside_best=best.inside,

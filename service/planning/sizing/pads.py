@@ -20,8 +20,8 @@ from service.planning.sizing.flight_line import Strip, Strips, free_ground, line
 GRID_ACROSS = 32
 LEAST_GRID_M, STEP_M = 10.0, 2.0
 STARTS = 5
-AS_GOOD = 0.005  # of the landings: what cannot be told apart
-AREA_CELLS = 24
+AS_GOOD = 0.002  # of the landings: what cannot be told apart
+AREA_FINER, AREA_CELLS, AREA_LANDINGS = 4, 44, 6000  # the area is drawn in quarter steps, eleven steps each way
 COMPASS = tuple((math.sin(math.radians(each)), math.cos(math.radians(each))) for each in range(0, 360, 45))
 STANDS_ON = ("building", "road", "power_line", "water", "trees", "keep_out", "parking")
 
@@ -96,9 +96,10 @@ class PadSearch:
 
     def inside(self, at: Place) -> float:
         """Share of the season's landings inside the boundary."""
-        return float(
-            shapely.contains_xy(self.ground.boundary, self.landings[:, 0] + at[0], self.landings[:, 1] + at[1]).mean()
-        )
+        return self._share(self.landings, at)
+
+    def _share(self, landings: np.ndarray, at: Place) -> float:
+        return float(shapely.contains_xy(self.ground.boundary, landings[:, 0] + at[0], landings[:, 1] + at[1]).mean())
 
     def try_at(self, at: Place) -> Placed | None:
         """One place; None where a distance cannot be kept or the people find no room."""
@@ -141,17 +142,18 @@ class PadSearch:
         """The ground around a place from which as many land inside, its flight line staying where it is."""
         line = self.strips.shape(best.line, best.at)
         need = self.needs.get("people_distance_m")
-        cell = max(step_m / 4.0, STEP_M)
-        offsets = cell * np.arange(-AREA_CELLS // 2, AREA_CELLS // 2 + 1)
+        cell = max(step_m / AREA_FINER, STEP_M)
+        offsets = cell * np.arange(-AREA_CELLS, AREA_CELLS + 1)
         points = np.column_stack([each.ravel() for each in np.meshgrid(best.at[0] + offsets, best.at[1] + offsets)])
-        good = self.allowed(points) & ~shapely.intersects(line, shapely.points(points))
-        if need is not None:
-            good &= shapely.distance(line, shapely.points(points)) >= need.limit_m * (1.0 - 1e-9)
-        kept = [point for point in points[good] if self.inside((point[0], point[1])) >= best.inside - AS_GOOD]
-        squares = [
-            shapely.box(x - 0.5 * cell, y - 0.5 * cell, x + 0.5 * cell, y + 0.5 * cell) for x, y in kept
-        ]  # fmt: skip
-        whole = shapely.union_all([shapely.Point(best.at).buffer(0.5 * cell), *squares])
+        places = shapely.points(points)
+        apart_m = need.limit_m * (1.0 - 1e-9) if need is not None else 1e-6
+        good = self.allowed(points) & (shapely.distance(line, places) >= apart_m)
+        few = self.landings[:: max(1, self.landings.shape[0] // AREA_LANDINGS)]
+        least = self._share(few, best.at) - AS_GOOD
+        kept = [point for point in points[good] if self._share(few, (point[0], point[1])) >= least]
+        half = 0.5 * cell
+        squares = [shapely.box(x - half, y - half, x + half, y + half) for x, y in kept]
+        whole = shapely.union_all([shapely.Point(best.at).buffer(half), *squares])
         parts = [part for part in shapely.get_parts(whole) if part.intersects(shapely.Point(best.at))]
         return parts[0] if parts else whole
 

@@ -159,16 +159,16 @@ def _dimension(each: MinimumDimension) -> CodeRow:
     title = load(each.code).edition.title if each.code != "local" else "local rule"
     known = KNOWN_WORDS.get(each.known, each.known)
     return CodeRow(
-        letter=each.letter, asks=f"{SITE_WORDS[each.what]} ({each.rule})",
+        letter=each.letter, rule=each.rule, asks=SITE_WORDS[each.what],
         limit=None if each.limit_m is None else Amount(each.limit_m, "length"), printed=each.printed,
         found=None if each.found_m is None else Amount(each.found_m, "length"), met=each.met,
-        source=f"{each.clause or title}, {known}", in_force=each.in_force,
+        source=f"{each.clause or title}, {known}", in_force=each.in_force, note=each.note,
     )  # fmt: skip
 
 
 def _distance(each: PadDistance) -> CodeRow:
     return CodeRow(
-        letter=each.letter, asks=each.words, limit=Amount(each.limit_m, "length"), printed=each.printed,
+        letter=each.letter, rule=each.rule, asks=each.words, limit=Amount(each.limit_m, "length"), printed=each.printed,
         found=None if each.found_now_m is None else Amount(each.found_now_m, "length"), met=each.met_now,
         found_best=None if each.found_best_m is None else Amount(each.found_best_m, "length"), met_best=each.met_best,
         source=each.rule,

@@ -69,7 +69,7 @@ def _pads(sizing: Sizing) -> Words:
     now = "" if left or pads.inside_now is None else f", from the pads as they stand {share_words(pads.inside_now)}"
     parts: list[Part] = [
         f"Best at {lat_deg:.5f}, {lon_deg:.5f}, on ",
-        Amount(pads.area_m2, "area"),
+        Amount(None if pads.area_m2 is None else float(f"{pads.area_m2:.2g}"), "area"),
         f" that are as good: {share_words(pads.inside_best)} of {whose} in flyable hours come down inside{now}.",
     ]
     if left:

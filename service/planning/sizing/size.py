@@ -17,7 +17,7 @@ from service.planning.ground import Ground, ground_of
 from service.planning.sizing import describe, wording
 from service.planning.sizing.affected import affected_ground
 from service.planning.sizing.altitude import AltitudeSearch
-from service.planning.sizing.ceiling import ceiling_to_ask
+from service.planning.sizing.ceiling import ceiling_to_ask, upper_apogee_m
 from service.planning.sizing.data_sheet import data_sheet
 from service.planning.sizing.dimensions import minimum_dimensions
 from service.planning.sizing.errors import NothingToSize
@@ -127,7 +127,8 @@ def size_field(
         lambda done, total: steps.to(flights_to_do + SEARCH_STEPS * done // max(total, 1), "places for the pads"),
     )  # fmt: skip
     best_at = searched.found.best.at if searched.found else None
-    ceiling = ceiling_to_ask(day, fleet, flights, cells)
+    tops = [upper_apogee_m(flights, number, cells) for number in range(len(fleet.rockets))]
+    ceiling = ceiling_to_ask(day, fleet, tops)
     affected = affected_ground(day, ground, fleet, landings, best_at)
     outside, outside_best = _outside_by_hour(winds, fleet, flights, ground, best_at)
     hours = flyable_hours(fleet, light, kinds, limit, outside, outside_best, day.policy.outside_caution)
@@ -155,7 +156,7 @@ def size_field(
         affected=affected,
         hours=hours,
         pads=pads,
-        sheet=data_sheet(day, fleet, ceiling, affected),
+        sheet=data_sheet(day, fleet, tops, ceiling, affected),
         outside_caution=day.policy.outside_caution,
         words=wording.answer(day, bins, hours, ceiling, affected, pads),
         notes=wording.notes(day, fleet, flights, limit.words, altitudes),
