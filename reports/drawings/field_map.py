@@ -72,6 +72,8 @@ def field_map(
     if far:
         shapes.extend(_contour(far, frame, BALLISTIC, "ballistic"))
     edge = planned.nearest_edge if planned else None
+    if planned and planned.contours:  # before any name: none may hide a small footprint
+        _keep_heart_free(min(planned.contours, key=lambda c: c.share), frame, placer)
     ground.under(shapes)
     if planned and planned.landing and all(map(math.isfinite, planned.landing)):
         scene.add(*_landing(frame.point(planned.landing), frame))
@@ -79,8 +81,6 @@ def field_map(
         scene.add(*_call_out(edge, frame, placer, units))
     if far:
         scene.add(*_on_contour(far, "ballistic", frame, placer, "stop"))
-    if planned and planned.contours:
-        _keep_heart_free(min(planned.contours, key=lambda c: c.share), frame, placer)
     if planned is None or not planned.contours:
         words = placer.place("footprint UNKNOWN", _middle(frame), size=11.0, bold=True, role="unknown", centred=True)
         scene.add(*words)

@@ -84,9 +84,17 @@ def head(scene: Scene, frame: MapFrame, wind: WindLayer | None, units: Units) ->
     second = f"at {amount_text(Amount(wind.height_m, 'length'), units)} above the field"
     if wind.gust_mps is not None and math.isfinite(wind.gust_mps):
         second += f", gusts {amount_text(Amount(wind.gust_mps, 'wind_speed'), units)}"
-    room = right - left - 50.0
-    scene.add(Label(fit(first, 9.0, room, True), (left + 27.0, middle - 1.0), 9.0, bold=True, name="wind"))
-    scene.add(Label(fit(second, TYPE, room), (left + 27.0, middle + 9.0), TYPE, role="soft", name="wind"))
+    room = right - left - 52.0
+    first = _one_of((first, f"wind {speed} from {wind.from_deg % 360.0:.0f}°"), 9.0, room, True)
+    second = _one_of((second, second.replace(" above the field", "")), TYPE, room)
+    scene.add(Label(first, (left + 27.0, middle - 1.0), 9.0, bold=True, name="wind"))
+    scene.add(Label(second, (left + 27.0, middle + 9.0), TYPE, role="soft", name="wind"))
+
+
+def _one_of(texts: tuple[str, ...], size: float, room: float, bold: bool = False) -> str:
+    """The first text that fits; the last one cut where none does."""
+    whole = (text for text in texts if fit(text, size, room, bold) == text)
+    return next(whole, fit(texts[-1], size, room, bold))
 
 
 def north_arrow(centre: XY) -> list[Shape]:

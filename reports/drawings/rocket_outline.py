@@ -9,11 +9,15 @@ from reports.amounts import Amount
 from reports.figures import Units, amount_text
 from reports.ground_data import Path
 from reports.scene import ASCENT, XY, Area, Disc, Label, Line, Look, Scene, Shape
+from reports.theme import Role
+from reports.typeface import fit
 from reports.typeface import width as text_width
 
 TYPE = 9.5
 MARK = 5.0  # radius of a mark
-FOOT = 34.0  # strip below for the names of the marks
+FOOT = 20.0  # strip below for the names of the marks; the margin's lines come under it
+LINE = 13.0
+MOST_LINES = 4
 
 
 @dataclass(frozen=True)
@@ -38,8 +42,10 @@ def rocket_outline(outline: Outline, units: Units, width: float, height: float, 
     scene = Scene(width, height, title, _words(outline, units))
     far_m = max(x for x, _ in (*outline.profile, *(p for fin in outline.fins for p in fin)))
     tall_m = max(r for _, r in (*outline.profile, *(p for fin in outline.fins for p in fin)))
-    scale = min((width - 4.0 * MARK) / max(far_m, 1e-6), (height - FOOT - 8.0) / max(2.0 * tall_m, 1e-6))
-    left, axis = (width - far_m * scale) / 2.0, (height - FOOT) / 2.0
+    told = _margin_lines(outline, units, width - 4.0)
+    foot = FOOT + LINE * len(told) + 1.0
+    scale = min((width - 4.0 * MARK) / max(far_m, 1e-6), (height - foot - 8.0) / max(2.0 * tall_m, 1e-6))
+    left, axis = (width - far_m * scale) / 2.0, (height - foot) / 2.0
 
     def at(station_m: float, radius_m: float) -> XY:
         return left + station_m * scale, axis - radius_m * scale
@@ -58,7 +64,10 @@ def rocket_outline(outline: Outline, units: Units, width: float, height: float, 
     for mark, station_m in ((_cg, outline.cg_from_nose_m), (_cp, outline.cp_from_nose_m)):
         if _known(station_m):
             scene.add(*mark(at(float(station_m or 0.0), 0.0)))
-    scene.add(*_legend(outline, units, width, height))
+    scene.add(*_legend(outline, units, height - foot))
+    role: Role = "ink" if _known(outline.margin_cal) else "unknown"
+    for i, line in enumerate(told):
+        scene.add(Label(line, (2.0, height - 4.0 - LINE * (len(told) - 1 - i)), TYPE, role=role, name="margin"))
     return scene
 
 
@@ -85,20 +94,33 @@ def _cp(centre: XY) -> list[Shape]:
     return [Disc(centre, MARK, ring, "cp"), Disc(centre, 1.6, Look(fill="accent"), "cp")]
 
 
-def _legend(outline: Outline, units: Units, width: float, height: float) -> list[Shape]:
-    """The marks with their stations along the foot; the margin after them."""
+def _legend(outline: Outline, units: Units, top: float) -> list[Shape]:
+    """The marks with their stations, in a row from a height on the picture down."""
     shapes: list[Shape] = []
-    x, y = 2.0 + MARK, height - FOOT + 10.0
+    x, y = 2.0 + MARK, top + 10.0
     for mark, name, station_m in ((_cg, "CG", outline.cg_from_nose_m), (_cp, "CP", outline.cp_from_nose_m)):
         text = f"{name} {_station(station_m, units)}"
         shapes += mark((x, y))
         shapes.append(Label(text, (x + MARK + 4.0, y + ASCENT * TYPE / 2), TYPE, bold=True))
         x += 2 * MARK + 14.0 + text_width(text, TYPE, True)
+    return shapes
+
+
+def _margin_lines(outline: Outline, units: Units, room: float) -> list[str]:
+    """The static margin, and why it is not known, broken into lines: a reason that is cut off tells nothing."""
     margin = amount_text(Amount(outline.margin_cal, "calibers"), units)
     words = f"static margin {margin}" + (f": {outline.why_unknown}" if outline.why_unknown else "")
-    role = "unknown" if not _known(outline.margin_cal) else "ink"
-    shapes.append(Label(words, (2.0, height - 4.0), TYPE, role=role))  # type: ignore[arg-type]
-    return shapes
+    lines = [""]
+    for word in words.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_width(longer, TYPE) > room:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    kept = lines[:MOST_LINES]
+    if len(lines) > MOST_LINES:
+        kept[-1] += " " + lines[MOST_LINES]
+    return [fit(line, TYPE, room) for line in kept]
 
 
 def _station(value: float | None, units: Units) -> str:

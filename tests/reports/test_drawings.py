@@ -12,6 +12,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reports.amounts import STANDINGS_WORST_FIRST
 from reports.drawings.field_map import DayFootprint, day_map, field_map
 from reports.drawings.height_time import height_time
+from reports.drawings.rocket_outline import Outline, rocket_outline
 from reports.drawings.standing_mark import standing_mark
 from reports.drawings.wind_profile import wind_profile
 from reports.errors import UnevenSeries
@@ -24,6 +25,8 @@ from tests.reports.sample import CONDITIONS, FIELD, HERON, PLOVER, REED, WREN, e
 
 SVG = "{http://www.w3.org/2000/svg}"
 WIND = CONDITIONS.wind[0]
+FASTER = WindLayer(10.0, 11.8, 247.0, 15.6)
+PHONE_PX = 356.0  # of a picture in a page 390 px wide, its margins off
 DAY = tuple(DayFootprint(entry.entry_id, entry.standing, entry.footprints[0]) for entry in (HERON, PLOVER, REED, WREN))
 FAR_OFF = Footprint("planned", (Contour(0.95, (ellipse(9000, 9000, 800, 300, 40),)),), chance_inside=0.0)
 NAN_FIELD = FieldPlan(
@@ -47,6 +50,11 @@ def pictures() -> dict[str, Scene]:
         "day map": day_map(FIELD, DAY, WIND, "si", 290, 260),
         "day map, sixty": day_map(FIELD, DAY * 15, WIND, "us", 290, 260),
         "day map, none": day_map(FIELD, (), WIND, "si", 290, 260),
+        "entry map, narrow": field_map(FIELD, REED.footprints, FASTER, "us", 216, 300, "A1"),
+        "day map, narrow": day_map(FIELD, DAY, WIND, "si", 216, 300),
+        "flight, narrow": height_time(REED.flight, 1500.0, "us", 216, 240),
+        "flight, narrow, many moments": height_time(flight, 5000.0, "si", 216, 240),
+        "wind, narrow": wind_profile(CONDITIONS.wind, "us", 216, 240),
         "flight": height_time(REED.flight, 1500.0, "si", 330, 105),
         "flight over the ceiling": height_time(HERON.flight, 1500.0, "us", 330, 105),
         "flight, many moments": height_time(flight, math.nan, "si", 330, 105),
@@ -87,6 +95,21 @@ def test_paper_holds_the_same_labels(scene):
     text = "".join(PdfReader(out).pages[0].extract_text().split())
     for label in scene.labels():
         assert "".join(label.split()) in text
+
+
+@pytest.mark.parametrize("name", [name for name in PICTURES if "narrow" in name])
+def test_letters_on_a_phone_are_12_px_and_more(name):
+    scene = PICTURES[name]
+    sizes = [shape.size for shape in walk(scene.shapes) if isinstance(shape, Label)]
+    assert min(sizes) * PHONE_PX / scene.width >= 12.0 and not [text for text in scene.labels() if "…" in text[:20]]
+
+
+def test_on_a_phone_moments_stand_under_the_plot_and_the_wind_is_whole():
+    labels = PICTURES["flight, narrow"].labels()
+    assert any(label.startswith("apogee, ") for label in labels) and "ceiling 4,921 ft: above this plot" in labels
+    wind = PICTURES["entry map, narrow"].labels()
+    assert "wind 26.4 mph from 247° (SW)" in wind
+    assert any(text.startswith("at ") and text.endswith(" mph") for text in wind)
 
 
 @pytest.mark.parametrize("name", [name for name in PICTURES if "map" in name])
@@ -135,6 +158,17 @@ def test_a_page_can_carry_the_colours_once():
     assert "<style>" not in write_svg(scene, standalone=False)
     assert "prefers-color-scheme:dark" in style_sheet() and "var(--rh-ink," in style_sheet()
     assert 'fill="#' in write_svg(scene, standalone=False)  # readable where no style sheet comes along
+
+
+def test_why_a_margin_is_not_known_is_told_whole():
+    why = "the normal force of the whole airframe is not above zero; look at the fins, which are behind the tail"
+    rocket = Outline(((0.0, 0.0), (0.14, 0.02), (0.86, 0.02)), cp_from_nose_m=0.62, why_unknown=why)
+    for wide, tall in ((270.0, 150.0), (520.0, 170.0)):
+        scene = rocket_outline(rocket, "si", wide, tall)
+        words = " ".join(s.text for s in walk(scene.shapes) if isinstance(s, Label) and s.name == "margin")
+        assert words == f"static margin UNKNOWN: {why}"
+        left, top, right, bottom = scene.bounds()
+        assert left >= 0.0 and top >= 0.0 and right <= wide and bottom <= tall
 
 
 def test_times_and_heights_that_do_not_belong_together_are_refused():
