@@ -11,7 +11,8 @@ VERSION = "0.1.0"
 ENGINE_PARTS = (
     "service/flight", "service/models", "service/codes", "geo", "service/planning/assess.py",
     "service/planning/estimate.py", "service/planning/facts.py", "service/planning/flight_inputs.py",
-    "service/planning/footprints.py", "service/planning/ground.py", "service/planning/words.py",
+    "service/planning/footprints.py", "service/planning/ground.py", "service/planning/people_risk.py",
+    "service/planning/words.py",
 )  # fmt: skip
 NOT_FLOWN = ("plain.py", "plain_equations.py", "trial_flights.py")  # the bench's and the tests' own
 

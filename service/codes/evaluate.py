@@ -62,7 +62,8 @@ def evaluate(bound: BoundRule, facts: Facts, attestation: Attestation | None = N
     Returns
     -------
     Finding or None
-        None only when the rule certainly does not apply. Whatever is missing leads to `unknown`.
+        None only when the rule certainly does not apply, or is a yardstick that is kept to: that clears nothing.
+        Whatever is missing leads to `unknown`.
     """
     rule = bound.rule
     if rule.kind == "attested":
@@ -76,6 +77,8 @@ def evaluate(bound: BoundRule, facts: Facts, attestation: Attestation | None = N
         outcome = _Outcome(None, limit, why="whether this rule applies is not known")
     else:
         outcome = _compare(bound, reader)
+    if rule.yardstick and outcome.met:
+        return None
     return _finding(bound, facts, reader, outcome, attestation)
 
 
@@ -155,6 +158,8 @@ def _finding(bound: BoundRule, facts: Facts, reader: Reader, outcome: _Outcome,
     for extra in bound.added:
         notes.append(f"{extra.id} adds its limit ({(extra.source or LOCAL_SOURCE).clause})")
     notes.append(replacement_note(bound, facts))
+    if rule.yardstick:
+        notes.append(_upper_figure(bound, facts))
     notes.append(rule.note)
     measured, measured_si = _measured(bound, facts)
     own = QUANTITIES[key].unit if key else None
@@ -191,6 +196,15 @@ def _measured(bound: BoundRule, facts: Facts) -> tuple[Value, float | None]:
     name = key if rule.statistic == "interval" else with_statistic(key, rule.statistic)
     value = reader.number(name)
     return (None, None) if value is None else (convert(value, own, bound.unit), value)
+
+
+def _upper_figure(bound: BoundRule, facts: Facts) -> str:
+    """The upper end of what was reckoned, to stand beside the yardstick; '' where there is none."""
+    key = bound.key or ""
+    high = Reader(facts).number(with_statistic(key, "high")) if QUANTITIES[key].spread else None
+    if high is None:
+        return ""
+    return f"its upper figure, 95 %, is {in_words(convert(high, QUANTITIES[key].unit or '1', bound.unit), bound.unit)}"
 
 
 def _comparison(bound: BoundRule) -> Comparison:

@@ -32,7 +32,7 @@ class Reader:
 
     def number(self, name: str) -> float | None:
         """A finite number in the quantity's own unit, or None."""
-        value = self.facts.get(name)
+        value, quantity = self.facts.get(name), QUANTITIES[name]
         if value is None:
             self._want(name, "is not known")
         elif isinstance(value, bool) or not isinstance(value, int | float):
@@ -41,6 +41,8 @@ class Reader:
             self._want(name, f"is {value}, not a finite number")
         elif abs(value) > GREATEST:
             self._want(name, f"is {value:g}, beyond anything that can be measured here")
+        elif quantity.least is not None and value < quantity.least:
+            self._want(name, f"is {value:.3g} {quantity.unit}: {quantity.below}")
         else:
             return float(value)
         return None
@@ -59,8 +61,6 @@ class Reader:
 
     def _want(self, name: str, found: str) -> None:
         self.wanted.setdefault(name, f"{QUANTITIES[name].meaning} ({name}) {found}")
-
-
 
     def missing(self) -> str:
         """One sentence that names everything not found, or an empty string."""

@@ -1,7 +1,7 @@
 """Reads the published codes from their files, and refuses whatever does not hold together."""
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -16,13 +16,15 @@ from service.codes.units import nearest_name
 from service.models.finding import CodeEdition
 from service.models.rule import Band, Rule, Term
 
+# the first file of a code says what it is, and has the conditions that all of its files use
 FILES = {
-    "us-model": "us_model.toml",
-    "us-high-power": "us_high_power.toml",
-    "us-airspace": "us_airspace.toml",
-    "practice": "practice.toml",
-    "canada": "canada.toml",
+    "us-model": ("us_model.toml",),
+    "us-high-power": ("us_high_power.toml", "us_high_power_ground.toml", "us_high_power_checklist.toml"),
+    "us-airspace": ("us_airspace.toml",),
+    "practice": ("practice.toml", "practice_ground.toml", "practice_checklist.toml"),
+    "canada": ("canada.toml",),
 }
+PARTS = ("code", "conditions", "table", "rule")
 
 UNION_BRANCHES = frozenset({"float", "bool", "str", "Term", "Band", "Condition", "constrained-str", "literal"})
 
@@ -47,51 +49,66 @@ def load(code: str) -> Code:
     UnknownCode
         If no code has this id.
     RulesRefused
-        If its file does not hold together.
+        If its files do not hold together.
     """
     if code not in FILES:
         raise UnknownCode(f"{code!r} is not a known code{nearest_name(code, list(FILES))}; "
                           f"the codes are {', '.join(FILES)}")
-    text = resources.files("service.codes").joinpath(FILES[code]).read_text(encoding="utf-8")
-    return parse(text, FILES[code])
+    folder = resources.files("service.codes")
+    return parse({name: folder.joinpath(name).read_text(encoding="utf-8") for name in FILES[code]})
 
 
-def parse(text: str, file_name: str) -> Code:
-    """A code from the text of its file; `file_name` stands in front of every fault."""
-    try:
-        raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise RulesRefused([Fault(file_name, f"is not TOML: {error}")]) from error
+def parse(texts: Mapping[str, str]) -> Code:
+    """A code from the texts of its files, by their names; a name stands in front of every fault."""
     faults: list[Fault] = []
-    unknown = set(raw) - {"code", "conditions", "table", "rule"}
-    faults += [Fault(f"{file_name}/{key}", "is not a known part; the parts are code, conditions, table, rule")
-               for key in sorted(unknown)]
-    conditions = raw.get("conditions", {})
-    edition = _read(CodeEdition, raw.get("code", {}), f"{file_name}/code", faults)
+    contents: dict[str, dict[str, Any]] = {}
+    for number, (file_name, text) in enumerate(texts.items()):
+        contents[file_name] = _toml(text, file_name)
+        faults += _part_faults(contents[file_name], file_name, PARTS if number == 0 else PARTS[2:])
+    first, head = next(iter(contents.items()))
+    edition = _read(CodeEdition, head.get("code", {}), f"{first}/code", faults)
     tables: dict[str, Table] = {}
-    for index, content in enumerate(raw.get("table", [])):
-        where = f"{file_name}/table/{index} ({content.get('id', 'no id')})"
+    for content, where in _listed(contents, "table"):
         table = _read(Table, content, where, faults)
         if table is not None:
             faults += table_faults(table, where)
             tables[table.id] = table
     rules: list[Rule] = []
     places: list[str] = []
-    for index, content in enumerate(raw.get("rule", [])):
-        where = f"{file_name}/rule/{index} ({content.get('id', 'no id')})"
-        rule = _read(Rule, _spelt_out(content, conditions, where, faults), where, faults)
+    for content, where in _listed(contents, "rule"):
+        rule = _read(Rule, _spelt_out(content, head.get("conditions", {}), where, faults), where, faults)
         if rule is not None:
             faults += _faults_of(rule, where, tables)
             rules.append(rule)
             places.append(where)
     ids = [rule.id for rule in rules]
-    faults += [Fault(f"{file_name}/rule", f"the id {name!r} stands twice") for name in ids if ids.count(name) > 1]
+    faults += [Fault(where, f"the id {name!r} stands twice") for name, where in zip(ids, places, strict=True)
+               if ids.count(name) > 1]
     by_id = dict(zip(ids, rules, strict=True))
     for rule, where in zip(rules, places, strict=True):
         faults += addition_faults(rule, where, by_id)
     if faults or edition is None:
         raise RulesRefused(faults)
     return Code(edition, tables, tuple(rules))
+
+
+def _toml(text: str, file_name: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise RulesRefused([Fault(file_name, f"is not TOML: {error}")]) from error
+
+
+def _part_faults(content: dict[str, Any], file_name: str, parts: Sequence[str]) -> Iterator[Fault]:
+    for key in sorted(set(content) - set(parts)):
+        yield Fault(f"{file_name}/{key}", f"is not a known part; the parts are {', '.join(parts)}")
+
+
+def _listed(contents: Mapping[str, dict[str, Any]], part: str) -> Iterator[tuple[Any, str]]:
+    """Every table or rule with its place, file after file."""
+    for file_name, content in contents.items():
+        for index, each in enumerate(content.get(part, [])):
+            yield each, f"{file_name}/{part}/{index} ({each.get('id', 'no id')})"
 
 
 def _faults_of(rule: Rule, where: str, tables: dict[str, Table]) -> Iterator[Fault]:

@@ -31,7 +31,7 @@ def plainly_stricter(new: Rule, old: Rule) -> bool:
     """True when one rule asks at least as much as another in every case, as far as plain numbers show."""
     if any(getattr(new, name) != getattr(old, name) for name in ALIKE) or old.kind == "attested":
         return False
-    if new.broken == "caution" and old.broken == "stop":
+    if (new.broken == "caution" and old.broken == "stop") or (new.yardstick and not old.yardstick):
         return False
     if (new.authorisable and not old.authorisable) or (new.attested_if_missing and not old.attested_if_missing):
         return False

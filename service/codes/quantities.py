@@ -17,7 +17,10 @@ UNIT_ENDINGS = ("_mps", "_kg", "_ns", "_m", "_n", "_j", "_s", "_h", "_min", "_de
 
 @dataclass(frozen=True)
 class Quantity:
-    """One name. `unit` is None for yes/no and for words; `values` lists the words allowed, if any."""
+    """One name. `unit` is None for yes/no and for words; `values` lists the words allowed, if any.
+
+    A number below `least` is none that can be, and counts as not known; `below` says what it means.
+    """
 
     name: str
     meaning: str
@@ -25,6 +28,8 @@ class Quantity:
     origin: Origin
     spread: bool = False
     values: tuple[str, ...] = ()
+    least: float | None = None
+    below: str = ""
 
     @property
     def is_number(self) -> bool:
@@ -65,16 +70,17 @@ _ROCKET = [
     Quantity("recovery_events", "separate recovery events", "1", "document"),
     Quantity("diameter_m", "greatest body diameter", "m", "document"),
     Quantity("length_m", "length of the rocket", "m", "document"),
-    Quantity("first_flight", "this rocket has not flown before", None, "document"),
     Quantity("tracked", "carries a tracker or tracking smoke; no unless said", None, "document"),
 ]
 _FLYER = [
     Quantity("flyer_adult", "the flyer is 18 or older", None, "document"),
+    Quantity("first_flight", "it is the flyer's first flight", None, "document"),
     Quantity("flyer_supervised", "the flyer is under an adult's supervision", None, "document"),
     Quantity("flyer_certification", "the flyer's high-power certification level, 0 for none", "1", "document"),
 ]
 _FLIGHT = [
     Quantity("thrust_to_weight", "average thrust over weight at lift-off", "1", "estimate"),
+    Quantity("guide_left", "the thrust carries the rocket off its guide", None, "estimate"),
     Quantity("guide_thrust_to_weight", "mean thrust on the guide over weight at lift-off", "1", "estimate"),
     Quantity("apogee_m", "apogee above the field", "m", "estimate", spread=True),
     Quantity("exit_speed_mps", "speed where the guide ends", "m/s", "estimate", spread=True),
@@ -102,8 +108,9 @@ _GROUND = [
                spread=True) for mode in MODES),
     *(Quantity(f"{zone}_chance", f"chance of landing in a zone of kind {zone}, planned mode", "1", "footprint",
                spread=True) for zone in ZONE_KINDS if zone != "people"),
-    Quantity("collective_risk", "expected casualties of the flight, all modes", "1", "footprint"),
-    Quantity("individual_risk", "chance that the most exposed person is struck, all modes", "1", "footprint"),
+    Quantity("collective_risk", "expected casualties of the flight, all modes", "1", "footprint", spread=True),
+    Quantity("individual_risk", "chance that the most exposed person is struck, all modes", "1", "footprint",
+             spread=True),
     Quantity("footprint_over_people", "the centre of the planned footprint lies in a people or parking zone", None,
              "footprint"),
     Quantity("track_over_people", "the planned ascent passes over a people zone", None, "footprint"),
@@ -133,7 +140,8 @@ _DAY = [
     Quantity("cloud_cover", "part of the sky covered by cloud", "1", "measured"),
     Quantity("cloud_base_m", "lowest cloud base above the field", "m", "measured"),
     Quantity("visibility_m", "horizontal visibility", "m", "measured"),
-    Quantity("conditions_age_min", "age of the conditions", "min", "derived"),
+    Quantity("conditions_age_min", "age of the conditions", "min", "derived", least=0.0,
+             below="they are timed ahead of the moment that they are held against"),
     Quantity("conditions_max_age_min", "the organiser's greatest age of conditions", "min", "document"),
     Quantity("daylight", "flown between sunrise and sunset", None, "derived"),
     Quantity("notice_lead_h", "time between the notice and the start of the launch", "h", "document"),
@@ -155,7 +163,8 @@ for _quantity in [*_ROCKET, *_FLYER, *_FLIGHT, *_GROUND, *_FIELD, *_DAY, *_DERIV
         _name = with_statistic(_quantity.name, _statistic)
         _bound = {"nominal": "", "high": ", upper 95 %", "low": ", lower 5 %"}[_statistic]
         QUANTITIES[_name] = Quantity(_name, _quantity.meaning + _bound, _quantity.unit, _quantity.origin,
-                                     _quantity.spread and _statistic == "nominal", _quantity.values)
+                                     _quantity.spread and _statistic == "nominal", _quantity.values,
+                                     _quantity.least, _quantity.below)
 
 
 def unknown_name(name: str) -> str:

@@ -22,7 +22,10 @@ from service.models.rule import Rule
 
 LOCAL = "local"
 ORGANISERS = "practice"
-ALWAYS = ("mot-plugged", "mot-opens", "club-footprint", "club-people", "club-ceiling")
+ALWAYS = (
+    "mot-lifts", "mot-leaves-guide", "mot-stable", "mot-plugged", "mot-opens",
+    "club-footprint", "club-people", "club-ceiling",
+)  # fmt: skip
 WEIGHTS = ("law", "code", "club", "practice")
 Attestations = Mapping[str, Any]
 
@@ -192,7 +195,7 @@ def _assemble(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, An
         tables |= loaded.tables
         for rule in loaded.rules:
             rules[rule.id] = BoundRule(rule, code, loaded.tables)
-    if ORGANISERS not in codes:  # the organiser's own limits and what opens the canopy hold whatever codes are chosen
+    if ORGANISERS not in codes:  # what makes it fly at all, and the organiser's own limits, hold under any codes
         loaded = load(ORGANISERS)
         for rule in loaded.rules:
             if rule.id in ALWAYS:

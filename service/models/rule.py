@@ -131,6 +131,8 @@ class Rule(Record):
     day or for each entry (`per`). `attested_if_missing` turns a rule into such an item when its quantity is not
     to be had. `authorisable` lets a person's word under the rule's id turn a stop or unknown into a caution.
 
+    A `yardstick` may raise a caution and clears nothing: within it the rule says nothing at all.
+
     `adds_to` makes the limit a further floor (or ceiling) of another rule. `replaces` sets another rule aside;
     `reason` says why, and is needed wherever the replacement is not plainly the stricter.
     """
@@ -153,6 +155,7 @@ class Rule(Record):
     requires: Condition | None = None
     met_by: Condition | None = None
     when_broken: Literal["stop", "caution"] | None = None
+    yardstick: bool = False
     authorisable: bool = False
     approver: str | None = None
     per: Literal["day", "entry"] | None = None
@@ -196,6 +199,8 @@ class Rule(Record):
             raise ValueError("an interval is compared with at_least or at_most")
         if self.adds_to and not bounds:
             raise ValueError("a rule that adds to another has at_least or at_most")
+        if self.yardstick and self.broken != "caution":
+            raise ValueError("a yardstick cautions; when_broken is 'caution' (or the weight 'practice')")
         return self
 
     @property

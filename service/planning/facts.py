@@ -13,17 +13,20 @@ import shapely
 
 from geo.sun import sun_is_up
 from service.codes.quantities import MODES, ZONE_KINDS, with_statistic
+from service.flight.errors import FlightError
+from service.flight.nominal import NeverLeftGuide, simulate
 from service.models.assessment import Chance, Estimate, ModeFootprint, PeopleRisk, Spread
-from service.models.ceiling import Ceiling
+from service.models.ceiling import Ceiling, in_force
 from service.models.conditions import SURFACE_HEIGHT_M, Conditions
 from service.models.day import LaunchDay
 from service.models.designation import read_designation
 from service.models.entry import Entry
 from service.models.field import Pad
 from service.planning.flight_inputs import FlightInputs
-from service.planning.ground import GATHERING_KINDS, Ground
+from service.planning.ground import GATHERING_KINDS, PEOPLE_KINDS, Ground
 
 Fact = float | str | bool | None
+CLOCK_SLACK_MIN = 2.0  # clocks on a field differ by so much
 
 # what may be measured on site or off a map, where no shape in the document gives it
 MEASURABLE = frozenset(
@@ -90,12 +93,8 @@ def rocket_facts(day: LaunchDay, entry: Entry) -> dict[str, Fact]:
 
 
 def ceiling_in_force(day: LaunchDay, when: datetime) -> Ceiling | None:
-    """The highest ceiling open at a moment, as each was granted on its own; None where none is open.
-
-    One that hangs on something still to be done does not count until that is done and the condition removed.
-    """
-    open_now = [ceiling for ceiling in day.ceilings_at(when) if ceiling.condition is None]
-    return max(open_now, key=lambda each: each.height_agl_m(day.field.elevation_m), default=None)
+    """The lowest ceiling that holds at a moment; None where none does."""
+    return in_force(day.ceilings, when, day.field.elevation_m)
 
 
 def field_facts(day: LaunchDay, ground: Ground, pad: Pad, when: datetime) -> dict[str, Fact]:
@@ -113,7 +112,7 @@ def field_facts(day: LaunchDay, ground: Ground, pad: Pad, when: datetime) -> dic
         "outsider_distance_m": outsider_m,
         "edge_distance_m": edge_m,
         "tilt_deg": pad.tilt_deg,
-        "tilt_toward_people": ground.leans_toward(pad, *GATHERING_KINDS),
+        "tilt_toward_people": _leans_toward_people(ground, pad),
         "ceiling_agl_m": ceiling.height_agl_m(day.field.elevation_m) if ceiling else None,
         "site_ceiling_agl_m": max(ever) if ever else None,
     }
@@ -124,10 +123,31 @@ def field_facts(day: LaunchDay, ground: Ground, pad: Pad, when: datetime) -> dic
     return facts
 
 
+def _leans_toward_people(ground: Ground, pad: Pad) -> bool | None:
+    """None where a guide leans and nobody has drawn the people: they stand somewhere."""
+    if ground.leans_toward(pad, *GATHERING_KINDS):
+        return True
+    return False if pad.tilt_deg <= 0.0 or ground.of_kind(*PEOPLE_KINDS) else None
+
+
+def age_min(conditions: Conditions, at: datetime | None) -> float | None:
+    """Age of conditions at a moment, None for no moment; a clock that is a little behind theirs makes them new. [min]
+
+    Below zero for a reading timed further ahead than clocks differ: no age that can be, and unknown to the codes.
+    """
+    if at is None:
+        return None
+    minutes = (at - conditions.observed_at).total_seconds() / 60.0
+    return 0.0 if -CLOCK_SLACK_MIN <= minutes < 0.0 else minutes
+
+
 def weather_facts(
-    day: LaunchDay, conditions: Conditions, pad: Pad, at: datetime, flight_time_s: float | None
+    day: LaunchDay, conditions: Conditions, pad: Pad, at: datetime | None, flight_time_s: float | None
 ) -> dict[str, Fact]:
-    """Facts of the day's weather, light and age of the conditions."""
+    """Facts of the day's weather, light and age of the conditions.
+
+    Without a moment the conditions have no age, and the light is that of the time they are of.
+    """
     # a lowest level far above the ground is no surface wind: then there is none to hold against a code
     lowest = conditions.wind[0]
     surface_mps = lowest.speed_mps if lowest.height_m <= SURFACE_HEIGHT_M else None
@@ -136,9 +156,9 @@ def weather_facts(
     lean = math.radians(pad.tilt_deg)
     across = math.radians(lowest.from_deg - pad.azimuth_deg)
     along_share = math.sin(lean) * math.cos(across)
-    age_min = (at - conditions.observed_at).total_seconds() / 60.0
     lon, lat = pad.position
-    flown_at = max(at, conditions.observed_at)  # the light is that of the flight, not of the reading
+    # the light is that of the flight, not of the reading
+    flown_at = conditions.observed_at if at is None else max(at, conditions.observed_at)
     ends = flown_at + timedelta(seconds=flight_time_s or 0.0)
     return {
         "surface_wind_mps": surface_mps,
@@ -147,11 +167,9 @@ def weather_facts(
         "cloud_cover": conditions.cloud_cover,
         "cloud_base_m": conditions.cloud_base_m,
         "visibility_m": conditions.visibility_m,
-        "conditions_age_min": age_min if age_min >= 0.0 else None,
+        "conditions_age_min": age_min(conditions, at),
         "conditions_max_age_min": day.policy.conditions_max_age_min,
-        "daylight": None
-        if flight_time_s is None
-        else sun_is_up(lon, lat, flown_at) and sun_is_up(lon, lat, ends),
+        "daylight": None if flight_time_s is None else sun_is_up(lon, lat, flown_at) and sun_is_up(lon, lat, ends),
         "simultaneous_count": 1.0,
         "simultaneous_high_power_count": 1.0,
         "outside_caution_limit": day.policy.outside_caution,
@@ -159,6 +177,21 @@ def weather_facts(
         "people_caution_limit": day.policy.people_caution,
         "people_stop_limit": day.policy.people_stop,
     }
+
+
+def guide_left(inputs: FlightInputs | None, estimate: Estimate | None) -> bool | None:
+    """Whether the thrust carries the rocket off its guide: told from its inputs where the flight was given up."""
+    if estimate is not None:
+        return True
+    if inputs is None:
+        return None
+    try:
+        simulate(inputs.setup, history=False)
+    except NeverLeftGuide:
+        return False
+    except FlightError:
+        return None
+    return True
 
 
 def estimate_facts(
@@ -172,12 +205,15 @@ def estimate_facts(
     facts: dict[str, Fact] = {}
     for name in SPREAD_FIGURES:
         spread = getattr(estimate, name) if estimate else None
+        if name == "least_static_margin_cal" and estimate and spread and spread.nominal is None:
+            spread = estimate.static_margin_cal  # thrust ended on the guide: the margin there is all there is
         if name.endswith("margin_cal") and (inputs is None or inputs.unknown_shape):
             spread = None
         _spread(facts, name, spread)
     if inputs is not None:
         weight_n = inputs.liftoff_mass_kg * inputs.setup.gravity_mps2
         facts["thrust_to_weight"] = inputs.average_thrust_n / weight_n
+    facts["guide_left"] = guide_left(inputs, estimate)
     facts["guide_thrust_to_weight"] = guide_thrust_to_weight
     _chance(facts, "nothing_opened_chance", nothing_opened)
     known_shape = inputs is not None and not inputs.unknown_shape
@@ -208,14 +244,16 @@ def ground_facts(
     for kind in ZONE_KINDS:
         if kind != "people":
             _chance(facts, f"{kind}_chance", _kind_chance(ground, planned, kind))
-    # a yardstick that only cautions: the estimate, since the upper end for "no landing seen" would caution every flight
-    facts["collective_risk"] = risk.collective if risk else None
-    facts["individual_risk"] = risk.individual if risk else None
+    # the yardstick goes by the estimate: the upper end for "no landing seen" would caution every flight
+    for name in ("collective", "individual"):
+        facts[f"{name}_risk"] = getattr(risk, name) if risk else None
+        facts[f"{name}_risk_high"] = getattr(risk, f"{name}_high") if risk else None
     gathering = ground.union(*GATHERING_KINDS)
-    people = ground.union("people")
+    people = ground.union(*PEOPLE_KINDS)
     # where nobody has drawn the people, what passes over them is not known
     if centre is not None and gathering is not None:
-        facts["footprint_over_people"] = bool(shapely.contains_xy(gathering, *centre))
+        over = bool(shapely.contains_xy(gathering, *centre))
+        facts["footprint_over_people"] = over if over or people is not None else None
     if len(track) > 1 and people is not None:
         facts["track_over_people"] = bool(shapely.intersects(shapely.LineString(track), people))
     return facts

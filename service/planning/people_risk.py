@@ -19,11 +19,16 @@ MIN_FALL_ANGLE_DEG = 10.0  # below this the swept ground of a glide grows withou
 def people_risk(
     ground: Ground, clouds: list[Cloud], chances: Mapping[Mode, float], inputs: FlightInputs
 ) -> tuple[PeopleRisk | None, str]:
-    """Expected casualties over all modes, or None and why."""
+    """Expected casualties over all modes, or None and why.
+
+    A zone of people without a number leaves the whole unknown. Cars and buildings without one are left out of the sum,
+    and the first of its assumptions names them.
+    """
     manned = [zone for zone in ground.of_kind("people", "parking", "building") if zone.zone.people != 0]
     uncounted = [zone.name for zone in manned if zone.zone.people is None and zone.kind == "people"]
     if uncounted:
         return None, f"how many people stand in {', '.join(uncounted)} is not stated"
+    left_out = [zone.name for zone in manned if zone.zone.people is None and zone.zone.occupied is not False]
     counted = [zone for zone in manned if zone.zone.people]
     if not counted:
         return None, "no zone with a number of people is drawn"
@@ -68,7 +73,42 @@ def people_risk(
             individual_high=risk.individual_high,
             individual_limit=risk.individual_limit,
             shares=tuple(shares),
-            assumptions=risk.assumptions,
+            assumptions=(*_left_out_words(left_out), *risk.assumptions),
         ),
         "",
     )
+
+
+def _left_out_words(names: list[str]) -> tuple[str, ...]:
+    if not names:
+        return ()
+    return (
+        f"NOT COUNTED, since how many people are there is not stated: {', '.join(names)}. "
+        "With them the risk is greater than the figures here.",
+    )
+
+
+def yardstick_words(risk: PeopleRisk) -> tuple[str, str]:
+    """Each sum with its upper figure beside the yardstick it is held against; neither clears a flight."""
+    rows = (
+        ("People struck, all together", risk.collective, risk.collective_high, risk.collective_limit, "(1)"),
+        ("The person most exposed", risk.individual, risk.individual_high, risk.individual_limit, "(2)"),
+    )
+    together, one = (
+        f"{what}: {_in_a_million(figure)} in a million a flight, upper figure {_in_a_million(high)}, beside "
+        f"{_in_a_million(limit)} in 14 CFR 450.101(a){item}: a yardstick, not a clearance."
+        for what, figure, high, limit, item in rows
+    )
+    return together, one
+
+
+def _in_a_million(figure: float) -> str:
+    """A small figure, two digits.
+
+    >>> _in_a_million(1e-4), _in_a_million(6.23e-7), _in_a_million(0.0), _in_a_million(1e-9)
+    ('100', '0.62', '0', 'under 0.01')
+    """
+    millionths = 1e6 * figure
+    if 0.0 < millionths < 0.01:
+        return "under 0.01"
+    return f"{millionths:,.0f}" if millionths >= 9.5 else f"{millionths:.2g}"

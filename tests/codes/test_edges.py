@@ -73,11 +73,14 @@ def test_the_edge(each, side):
     inward = hair if side == "at_least" else -hair
     broken = each.rule.when_broken or ("caution" if each.rule.weight == "practice" else "stop")
 
-    on = evaluate(each, _put(each, facts, limit))
-    assert on.standing == "clear"
-    assert on.limit == pytest.approx(limit, rel=1e-12)
-    assert on.margin == pytest.approx(0.0, abs=1e-9 * max(1.0, abs(limit)))
-    assert evaluate(each, _put(each, facts, limit + inward)).standing == "clear"
+    if each.rule.yardstick:
+        assert evaluate(each, _put(each, facts, limit)) is None  # kept to, it clears nothing
+    else:
+        on = evaluate(each, _put(each, facts, limit))
+        assert on.standing == "clear"
+        assert on.limit == pytest.approx(limit, rel=1e-12)
+        assert on.margin == pytest.approx(0.0, abs=1e-9 * max(1.0, abs(limit)))
+        assert evaluate(each, _put(each, facts, limit + inward)).standing == "clear"
     outside = evaluate(each, _put(each, facts, limit - inward))
     if each.rule.id in BECOMES_ANOTHER_KIND:
         assert outside is None

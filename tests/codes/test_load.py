@@ -1,9 +1,11 @@
 """What a code's file may not say, and what is printed about the codes."""
 
 import re
+from pathlib import Path
 
 import pytest
 
+import service.codes
 from service.codes.errors import RulesRefused, UnknownCode
 from service.codes.load import FILES, editions, load, parse
 from service.codes.quantities import QUANTITIES
@@ -40,12 +42,12 @@ source = { clause = "2", known = "derived" }
 
 def refused(text: str) -> str:
     with pytest.raises(RulesRefused) as refusal:
-        parse(text, "made_up.toml")
+        parse({"made_up.toml": text})
     return str(refusal.value)
 
 
 def test_the_pattern_itself_is_accepted():
-    code = parse(HEAD + RULE, "made_up.toml")
+    code = parse({"made_up.toml": HEAD + RULE})
     assert [rule.id for rule in code.rules] == ["made-up-wind"]
 
 
@@ -116,6 +118,43 @@ def test_a_table_holds_together(old, new, message):
 
 def test_not_toml():
     assert "is not TOML" in refused("[code")
+
+
+FIRST = HEAD + "[conditions]\nsparks = { sparking = true }\n" + RULE
+SECOND = """
+[[rule]]
+id = "made-up-more"
+protects = "people"
+applies = { condition = "sparks" }
+quantity = "apogee_m"
+unit = "ft"
+at_most = { table = "steps", column = "near" }
+weight = "code"
+source = { clause = "3", known = "derived" }
+"""
+
+
+def test_a_code_of_several_files_is_one():
+    code = parse({"first.toml": FIRST, "second.toml": SECOND})
+    assert [rule.id for rule in code.rules] == ["made-up-wind", "made-up-more"]
+    assert code.rules[1].applies.all[0].tests == {"sparking": True}
+
+
+@pytest.mark.parametrize("second, message", [
+    (HEAD, "second.toml/code: is not a known part; the parts are table, rule"),
+    (RULE, "second.toml/rule/0 (made-up-wind): the id 'made-up-wind' stands twice"),
+    (SECOND.replace("steps", "stairs"), "second.toml/rule/0 (made-up-more)/at_most/table"),
+    ("[rule", "second.toml: is not TOML"),
+])
+def test_a_slip_in_a_further_file_is_named_with_that_file(second, message):
+    with pytest.raises(RulesRefused) as refusal:
+        parse({"first.toml": FIRST, "second.toml": second})
+    assert message in str(refusal.value)
+
+
+def test_every_file_of_rules_belongs_to_a_code():
+    here = {path.name for path in Path(service.codes.__file__).parent.glob("*.toml")}
+    assert here == {name for names in FILES.values() for name in names}
 
 
 def test_all_faults_at_once():

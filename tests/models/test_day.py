@@ -20,7 +20,8 @@ def test_ceilings_hold_in_their_windows():
         return [c.height_m for c in day.ceilings_at(datetime.fromisoformat(f"2028-07-09T{hour}:00-03:00"))]
 
     assert heights("09:59") == [900.0]
-    assert heights("10:00") == heights("12:00") == [900.0, 2200.0]
+    assert heights("10:00") == heights("11:59") == [900.0, 2200.0]
+    assert heights("12:00") == [900.0]  # closed when it closes, so that windows may meet
     assert heights("12:01") == [900.0]
 
 

@@ -67,7 +67,8 @@ def test_a_visibility_that_nobody_measured_is_unknown():
 def test_an_airframe_that_is_not_described_is_unknown():
     found = assessed("n3")
     assert found.standing == "unknown"
-    assert {f.rule for f in found.findings if f.standing == "unknown"} == {"adv-margin-low", "adv-margin-least"}
+    unknown = {f.rule for f in found.findings if f.standing == "unknown"}
+    assert unknown == {"adv-margin-low", "adv-margin-least", "mot-stable"}
     assert "margin drawn from 1 to 3 calibers" in found.unknowns[0]
     estimate = found.estimate
     assert estimate.apogee_m.nominal > 100.0
@@ -114,7 +115,7 @@ def test_what_cannot_be_flown_is_unknown_though_every_rule_that_can_be_checked_i
     wind = {**VISIBILITY, "id": "our-wind", "quantity": "surface_wind_mps", "unit": "m/s"}
     del wind["at_least"]
     rules = put("/local_rules", [{**wind, "at_most": 9.0}])
-    flown, lost = (assessed("n1", put("/codes", []), rules, *more) for more in ([], [too_heavy]))
+    flown, lost = assessed("n1", put("/codes", []), rules), assessed("n2", put("/codes", []), rules, too_fast)
     assert {finding.standing for finding in flown.findings} == {"clear"}
     assert {f.standing for f in lost.findings if f.rule == "our-wind"} == {"clear"}
     assert flown.standing == "clear" and lost.standing == "unknown"
@@ -405,9 +406,11 @@ def test_a_window_that_hangs_on_a_call_does_not_count():
     """At 10:30 the higher window is open, but only after a call to the tower."""
     found = assessed("n1", big_slow_canopy, put("/conditions/observed_at", "2028-07-09T10:30:00-03:00"))
     assert rule(found, "club-ceiling").limit_si == pytest.approx(720.0)
-    called = assessed(
-        "n1", big_slow_canopy, put("/conditions/observed_at", "2028-07-09T10:30:00-03:00"), drop("/ceiling/1/condition")
-    )
+    half_past = put("/conditions/observed_at", "2028-07-09T10:30:00-03:00")
+    both = assessed("n1", big_slow_canopy, half_past, drop("/ceiling/1/condition"))
+    assert rule(both, "club-ceiling").limit_si == pytest.approx(720.0)  # the lower one holds all day
+    lower_ends = put("/ceiling/0/to", "2028-07-09T10:00:00-03:00")
+    called = assessed("n1", big_slow_canopy, half_past, drop("/ceiling/1/condition"), lower_ends)
     assert rule(called, "club-ceiling").limit_si == pytest.approx(2200.0 - 180.0)
 
 

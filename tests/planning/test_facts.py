@@ -7,18 +7,20 @@ M = a(1-e²)/(1-e² sin²)^1.5 and the prime vertical N = a/(1-e² sin²)^0.5, w
 from __future__ import annotations
 
 import math
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import pytest
 
 from service.codes.quantities import QUANTITIES, ZONE_KINDS
+from service.codes.rulebook import evaluate_all
 from service.planning import facts as known
+from service.planning.advise.ladder import open_ceiling_m
 from service.planning.assess import fly_entry
 from service.planning.estimate import estimate_of
 from service.planning.flight_inputs import flight_inputs
 from service.planning.ground import ground_of
 from tests.builders import HALF_DEG, LAT_DEG, LON_DEG, square
-from tests.planning.quick import put, quick_day
+from tests.planning.quick import put, quick_day, too_heavy
 
 A_M, E2 = 6_378_137.0, 0.00669437999014  # WGS 84
 SIN2 = math.sin(math.radians(LAT_DEG)) ** 2
@@ -87,6 +89,14 @@ def test_a_guide_that_leans_toward_people(azimuth_deg, tilt_deg, toward):
     assert field_facts(*changes)["tilt_toward_people"] is toward
 
 
+@pytest.mark.parametrize(("tilt_deg", "toward"), [(3.0, None), (0.0, False)])
+def test_a_guide_that_leans_where_nobody_has_drawn_the_people(tilt_deg, toward):
+    cars = zone("parking", square(0.0003, LON_DEG, LAT_DEG - 0.002))  # behind it
+    for zones in ([], [cars]):
+        found = field_facts(put("/field/zones", zones), put("/field/pads/0/tilt_deg", tilt_deg))
+        assert found["tilt_toward_people"] is toward
+
+
 def test_a_guide_that_leans_toward_parked_cars():
     cars = zone("parking", square(0.0003, LON_DEG, LAT_DEG + 0.002))
     changes = put("/field/zones", [cars]), put("/field/pads/0/tilt_deg", 2.0)
@@ -95,7 +105,7 @@ def test_a_guide_that_leans_toward_parked_cars():
 
 def weather_facts(*changes, pad="P1", minutes=0.0, flight_s=60.0):
     day = quick_day(*changes)
-    at = day.conditions.observed_at + timedelta(minutes=minutes)
+    at = None if minutes is None else day.conditions.observed_at + timedelta(minutes=minutes)
     return known.weather_facts(day, day.conditions, day.pad_by_name(pad), at, flight_s)
 
 
@@ -114,12 +124,29 @@ def test_crosswind_of_a_guide_that_leans(tilt_deg, azimuth_deg, expected_mps):
     assert weather_facts(*changes)["crosswind_mps"] == pytest.approx(expected_mps)
 
 
-def test_age_and_gust():
-    found = weather_facts(minutes=12.5)
-    assert found["conditions_age_min"] == pytest.approx(12.5) and found["gust_mps"] == 3.0
-    assert weather_facts(minutes=-5.0)["conditions_age_min"] is None  # weather of the future has no age
+def test_gusts():
+    assert weather_facts()["gust_mps"] == 3.0
     calm = put("/conditions/wind/0", {"height_m": 3.0, "speed_mps": 2.0, "from_deg": 180.0})
     assert weather_facts(calm)["gust_mps"] is None
+
+
+@pytest.mark.parametrize(
+    ("minutes", "age_min", "stands"),
+    [(12.5, 12.5, "clear"), (0.0, 0.0, "clear"), (-2.0, 0.0, "clear"), (-2.1, -2.1, "unknown"),
+     (-90.0, -90.0, "unknown"), (31.0, 31.0, "caution"), (None, None, None)],
+)  # fmt: skip
+def test_age_of_the_conditions(minutes, age_min, stands):
+    """Clocks may differ by two minutes; a reading from further ahead has no age, nor has one held to no moment."""
+    found = weather_facts(minutes=minutes)
+    assert found["conditions_age_min"] == (None if age_min is None else pytest.approx(age_min))
+    findings = {each.rule: each.standing for each in evaluate_all(["practice"], [], found)}
+    assert findings.get("adv-conditions-age") == stands
+
+
+def test_without_a_moment_the_light_is_that_of_the_reading():
+    dark, light = (put("/conditions/observed_at", f"2028-07-09T{clock}:00-03:00") for clock in ("08:05", "09:40"))
+    assert weather_facts(dark, minutes=None)["daylight"] is False
+    assert weather_facts(light, minutes=None)["daylight"] is True
 
 
 @pytest.mark.parametrize(
@@ -143,13 +170,42 @@ def test_a_flight_that_ends_after_sunset_is_not_flown_by_day():
     assert weather_facts(at, flight_s=None)["daylight"] is None
 
 
-def test_ceilings():
-    noon = datetime.fromisoformat("2028-07-09T11:00:00-03:00")
-    assert field_facts()["ceiling_agl_m"] == pytest.approx(720.0)
-    assert field_facts(when=noon)["ceiling_agl_m"] == pytest.approx(720.0)
-    unconditional = put("/ceiling/1/condition", None)
-    assert field_facts(unconditional, when=noon)["ceiling_agl_m"] == pytest.approx(2020.0)
-    assert field_facts(unconditional)["ceiling_agl_m"] == pytest.approx(720.0)
+def window(height_m, datum="agl", opens=None, closes=None, condition=None):
+    at = "2028-07-09T{}:00-03:00"
+    limits = {name: at.format(clock) for name, clock in (("from", opens), ("to", closes)) if clock}
+    return {"height_m": height_m, "datum": datum, "condition": condition, **limits}
+
+
+CEILINGS = [  # the field lies at 180 m
+    ([window(900.0, "msl")], 720.0),
+    ([window(900.0, "agl"), window(900.0, "msl")], 720.0),  # the same number is less above the sea
+    ([window(800.0, "agl"), window(990.0, "msl")], 800.0),
+    ([window(2000.0), window(500.0)], 500.0),
+    ([window(500.0), window(2000.0)], 500.0),
+    ([window(500.0), window(2000.0, opens="09:00", closes="10:00")], 500.0),
+    ([window(2000.0), window(500.0, opens="09:00", closes="10:00")], 500.0),
+    ([window(2000.0), window(500.0, opens="09:41")], 2000.0),
+    ([window(500.0, closes="09:39"), window(2000.0, opens="09:39")], 2000.0),
+    ([window(500.0, closes="09:40"), window(2000.0, opens="09:40")], 2000.0),  # where two meet the next one holds
+    ([window(500.0, closes="09:40")], None),
+    ([window(500.0, closes="09:41"), window(2000.0, opens="09:40")], 500.0),
+    ([window(500.0), window(2000.0, condition="a call")], 500.0),
+    ([window(2000.0), window(500.0, condition="a call")], 2000.0),
+    ([window(500.0, condition="a call")], None),
+    ([window(500.0, opens="10:00")], None),
+]
+
+
+@pytest.mark.parametrize(("ceilings", "lowest_m"), CEILINGS)
+def test_the_lowest_ceiling_that_holds_binds(ceilings, lowest_m):
+    """At 09:40, heights above the field."""
+    found = field_facts(put("/ceiling", ceilings))["ceiling_agl_m"]
+    assert found == (None if lowest_m is None else pytest.approx(lowest_m))
+    day = quick_day(put("/ceiling", ceilings))
+    assert open_ceiling_m(day, day.conditions.observed_at) == found
+
+
+def test_the_site_permits_as_much_as_its_highest_ceiling():
     assert field_facts()["site_ceiling_agl_m"] == pytest.approx(2020.0)
 
 
@@ -199,12 +255,21 @@ def test_what_is_missing_is_none():
     assert found["main_altitude_m"] is None and found["people_distance_m"] is None
 
 
+@pytest.mark.parametrize(("north", "over"), [(0.002, True), (0.004, None)])
+def test_the_footprint_over_cars_where_nobody_has_drawn_the_people(north, over):
+    day = quick_day(put("/field/zones", [zone("parking", square(0.0003, LON_DEG, LAT_DEG + 0.002))]))
+    ground = ground_of(day)
+    middle = tuple(float(x) for x in ground.frame.to_local(LON_DEG, LAT_DEG + north))
+    assert known.ground_facts(ground, [], None, middle, [])["footprint_over_people"] is over
+
+
 def test_nothing_flown_leaves_every_figure_of_the_flight_none():
     day = quick_day()
     inputs = flight_inputs(day, day.entry_by_id("n1"), day.conditions)
     found = known.estimate_facts(inputs, None, day.conditions, None)
     assert found["thrust_to_weight"] > 1.0  # known from the scales and the curve
-    assert {value for name, value in found.items() if name != "thrust_to_weight"} == {None}
+    assert found["guide_left"] is True  # nor is a flight needed for this
+    assert {value for name, value in found.items() if name not in ("thrust_to_weight", "guide_left")} == {None}
     assert set(known.estimate_facts(None, None, day.conditions, None).values()) == {None}
 
 
@@ -216,3 +281,34 @@ def test_a_flight_above_the_highest_wind_says_so():
 
 def test_a_distance_measured_on_site_goes_before_the_drawing():
     assert field_facts(put("/field/measured", {"airport_distance_m": 9000.0}))["airport_distance_m"] == 9000.0
+
+
+def test_thrust_that_does_not_reach_the_end_of_the_guide():
+    """14 N at most do not lift 5 kg; a moment of them lifts half a kilogram, and 5 N after it hold it where it is."""
+
+    def found(*changes):
+        day = quick_day(*changes)
+        inputs = flight_inputs(day, day.entry_by_id("n1"), day.conditions)
+        return known.estimate_facts(inputs, None, day.conditions, None)
+
+    heavy = found(too_heavy)
+    assert heavy["thrust_to_weight"] < 1.0 and heavy["guide_left"] is False
+    # 7.8 N on average against a weight of 5.1 N; 1.7 m/s after the first tenth of a second, some 0.6 m in all
+    spike = [[0.0, 0.0], [0.01, 14.0], [0.1, 14.0], [0.11, 5.1], [0.3, 5.1], [0.31, 0.0]]
+    hop = found(
+        put("/motors/0/thrust_curve", spike), put("/entries/0/rocket/mass_kg", 0.5), put("/motors/0/designation", "A8"),
+        put("/field/pads/0/guide_length_m", 20.0),
+    )  # fmt: skip
+    assert hop["thrust_to_weight"] > 1.0 and hop["guide_left"] is False
+
+
+def test_a_burn_that_ends_on_the_guide_leaves_the_margin_there():
+    """60 N for 0.1 s: some 70 m/s after 3.5 m, then the rest of 10 m of guide without thrust."""
+    kick = [[0.0, 0.0], [0.001, 60.0], [0.1, 60.0], [0.101, 0.0]]
+    found = all_facts(
+        put("/motors/0/thrust_curve", kick), put("/motors/0/designation", "C60"),
+        put("/field/pads/0/guide_length_m", 10.0),
+    )  # fmt: skip
+    assert found["static_margin_cal"] > 0.0
+    for end in ("cal", "low_cal", "high_cal"):
+        assert found[f"least_static_margin_{end}"] == found[f"static_margin_{end}"] is not None

@@ -156,9 +156,9 @@ def _trial_entry(
 
 
 def open_ceiling_m(day: LaunchDay, when: datetime) -> float | None:
-    """The highest ceiling open at a moment without anything left to be done, above the field; None for none. [m]"""
-    open_now = [each.height_agl_m(day.field.elevation_m) for each in day.ceilings_at(when) if each.condition is None]
-    return max(open_now) if open_now else None
+    """The ceiling in force at a moment, above the field; None for none. [m]"""
+    ceiling = known.ceiling_in_force(day, when)
+    return ceiling.height_agl_m(day.field.elevation_m) if ceiling else None
 
 
 def _order(rung: Rung) -> tuple[float, str]:

@@ -8,6 +8,7 @@ from flask import Blueprint, jsonify, render_template
 from markupsafe import Markup
 
 from service.codes.load import editions
+from service.models.ceiling import in_force
 from service.models.day import LaunchDay
 from service.planning.pictures import NARROW, PLOT_NARROW, WIDE, day_picture, wind_picture
 from service.planning.quantities import Units
@@ -49,7 +50,7 @@ def show(day_id: str):
         age=age_of(day.conditions, day.policy, now()),
         editions=editions(list(day.codes)),
         ceilings=day.ceilings,
-        open_now=day.ceilings_at(now()),
+        ceiling_now=in_force(day.ceilings, now(), day.field.elevation_m),
         offers=by_class(store.motors.all(day_id)),
         lines=desk.lines,
         progress=reassessor().progress(day_id),

@@ -29,11 +29,15 @@ def at(text):
 @cache
 def short_day():
     """Four hours of the demo's forecast; a high window from 11:30 to 12:00, 250 m else."""
-    ceilings = (
-        Ceiling(height_m=250.0, datum="agl"),
-        Ceiling.model_validate({"height_m": 1500.0, "datum": "agl", "from": "2027-05-15T11:30:00-05:00",
-                                "to": "2027-05-15T12:00:00-05:00"}),
-    )  # fmt: skip
+    opens, closes = "2027-05-15T11:30:00-05:00", "2027-05-15T12:00:00-05:00"
+    ceilings = tuple(
+        Ceiling.model_validate({"datum": "agl", **each})
+        for each in (
+            {"height_m": 250.0, "to": opens},
+            {"height_m": 1500.0, "from": opens, "to": closes},
+            {"height_m": 250.0, "from": closes},
+        )
+    )
     return demo().model_copy(update={"forecast": demo().forecast[:4], "ceiling": ceilings})
 
 
@@ -46,7 +50,8 @@ def test_hours_are_cut_where_a_window_opens_or_closes():
     found = hours_of(short_day())
     assert [each.start for each in found] == [at("09:00"), at("10:00"), at("11:00"), at("11:30"), at("12:00")]
     assert found[-1].end == at("13:00")
-    assert [len(short_day().ceilings_at(each.conditions.observed_at)) for each in found] == [1, 1, 1, 2, 1]
+    open_m = [[c.height_m for c in short_day().ceilings_at(each.conditions.observed_at)] for each in found]
+    assert open_m == [[250.0], [250.0], [250.0], [1500.0], [250.0]]
 
 
 def test_a_forecast_line_speaks_for_three_hours_at_most():
