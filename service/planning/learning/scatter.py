@@ -18,7 +18,7 @@ from service.planning.learning.statistics import chi_square_points, deviation_bo
 DEFAULTS = {source.name: source.default for source in SOURCES}
 MOST = {source.name: source.most for source in SOURCES}
 LEAST_FREEDOM = 9  # ten flights of one rocket: with fewer a spread is known to no better than a factor of two
-TOLERANCE = 0.01  # of the scale that is sought
+TOLERANCE = 0.02  # of the scale that is sought
 
 
 @dataclass(frozen=True)
@@ -172,6 +172,13 @@ def matching_spreads(
         exact = {name: scale * value for name, value in start.items()}
         return chi_square(flights, sample, axis, {**spreads, **exact})[0] / target - 1.0
 
-    if not (off(0.0) >= 0.0 >= off(most)):
+    low, high = 0.0, 1.0
+    if off(1.0) > 0.0:  # more is wanted: double the spread until it is enough
+        low, high = 1.0, min(2.0, most)
+        while off(high) > 0.0:
+            if high >= most:
+                return None
+            low, high = high, min(2.0 * high, most)
+    elif off(0.0) < 0.0:
         return None
-    return scaled(float(brentq(off, 0.0, most, xtol=TOLERANCE)))
+    return scaled(float(brentq(off, low, high, xtol=TOLERANCE)))
