@@ -146,7 +146,8 @@ def _matrix(rows: Sequence[CodeRow], units: Units, wide: float) -> list[Flowable
 
 def _asked(row: CodeRow, units: Units) -> Flowable:
     """A limit and whether it is met, on one line."""
-    said = row.printed if row.limit is None else f"{amount_text(row.limit, units)} ({row.printed})"
+    mine = row.printed if row.limit is None else amount_text(row.limit, units)
+    said = mine if mine == row.printed else f"{mine} ({row.printed})"
     if row.met is False:
         return words(f"{said}: NOT MET", paper.style(7.4, bold=True, role="stop"))
     return words(f"{said}: {UNKNOWN if row.met is None else 'met'}", paper.SMALL)

@@ -12,7 +12,6 @@ import numpy as np
 from service.flight.dispersion import Dispersion, disperse
 from service.flight.errors import FlightError
 from service.flight.nominal import simulate
-from service.flight.setup import Guide
 from service.models.assessment import Mode
 from service.models.day import LaunchDay
 from service.models.motor import Motor
@@ -60,8 +59,8 @@ class Flights:
 
 def upright(inputs: FlightInputs) -> FlightInputs:
     """The same flight from an upright guide on an earth that does not turn: it has no direction but the wind's."""
-    guide = inputs.setup.guide
-    setup = replace(inputs.setup, guide=Guide(guide.length_m, 0.0, 0.0, guide.friction), latitude_rad=None)
+    guide = replace(inputs.setup.guide, tilt_rad=0.0, azimuth_rad=0.0)
+    setup = replace(inputs.setup, guide=guide, latitude_rad=None)
     return replace(inputs, setup=setup)
 
 
