@@ -70,13 +70,16 @@ def _entry(day: Any, entry_id: str) -> Any:
         raise Refusal(f"--entry {entry_id}: no such entry; the document has {known}") from None
 
 
-def _moment(day: Any) -> tuple[datetime, float | None]:
-    """The moment ages count to, and the age to print: real on the launch day itself, else that of the reading."""
+def _moment(day: Any) -> tuple[datetime | None, float | None]:
+    """The moment ages count to and the age to print: now, on the launch day itself; on any other day there is neither.
+
+    A reading timed ahead of the clock has no age to print; what holds it against this moment says so.
+    """
     now = datetime.now(UTC)
-    observed = day.conditions.observed_at
-    if now.astimezone(ZoneInfo(day.timezone)).date() == day.date and now >= observed:
-        return now, (now - observed).total_seconds() / 60.0
-    return observed, None
+    if now.astimezone(ZoneInfo(day.timezone)).date() != day.date:
+        return None, None
+    age_min = (now - day.conditions.observed_at).total_seconds() / 60.0
+    return now, age_min if age_min >= 0.0 else None
 
 
 def _progress(total_hint: str):
