@@ -30,8 +30,8 @@ def list_days() -> Response:
     """Every launch day, the latest first."""
     known_query(*PAGE)
     items, where = page_of(the_store().days.all())
-    told = [DayTold(id=day.id, name=day.name, date=day.date, entries=day.entries) for day in items]
-    return answer(Page[DayTold](items=told, **where))
+    lines = [DayTold(id=day.id, name=day.name, date=day.date, entries=day.entries) for day in items]
+    return answer(Page[DayTold](items=lines, **where))
 
 
 @bp.post("/days")
@@ -53,7 +53,7 @@ def import_day() -> Response:
 def get_day(day_id: str) -> Response:
     """Field, ceiling, codes, local rules and policy."""
     known_query()
-    return _told(day_id, the_store().days.header(day_id))
+    return told(day_id, the_store().days.header(day_id))
 
 
 @bp.put("/days/<day_id>")
@@ -66,7 +66,7 @@ def put_day(day_id: str) -> Response:
     header = body(DayHeader)
     revision = based_on(store.days.header(day_id).revision)
     hold_against_day(day_id, header)
-    return _told(day_id, store.days.update(day_id, header, caller().name(), based_on=revision))
+    return told(day_id, store.days.update(day_id, header, caller().name(), based_on=revision))
 
 
 @bp.get("/days/<day_id>/document")
@@ -91,8 +91,9 @@ def _is_json(data: bytes) -> None:
         raise Unreadable(f"The body is no JSON document: {refusal}.", [refusal.fault]) from None
 
 
-def _told(day_id: str, version: Version[DayHeader]) -> Response:
-    told = HeaderTold(
+def told(day_id: str, version: Version[DayHeader]) -> Response:
+    """A header as the API tells it."""
+    made = HeaderTold(
         id=day_id, revision=version.revision, at=version.at, by=version.by, header=version.document
     )
-    return answer(told, revision=version.revision)
+    return answer(made, revision=version.revision)

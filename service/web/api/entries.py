@@ -26,7 +26,8 @@ RESERVE = {"reserve": {"type": "boolean", "default": True}}
 def board(day_id: str) -> Response:
     """Every entry with its standing and ruling, without names."""
     known_query()
-    desk, progress = the_store().desk(day_id), reassessor().progress(day_id)
+    desk = the_store().desk(day_id)
+    progress = reassessor().progress(day_id, desk)
     lines = []
     for line in desk.lines:
         entry = line.record.entry
@@ -58,7 +59,7 @@ def list_entries(day_id: str) -> Response:
     """In the order of registering, those withdrawn left out."""
     known_query(*PAGE)
     items, where = page_of(the_store().entries.all(day_id))
-    return answer(Page[EntryTold](items=[_told(each) for each in items], **where))
+    return answer(Page[EntryTold](items=[told(each) for each in items], **where))
 
 
 @bp.post("/entries")
@@ -91,7 +92,7 @@ def get_entry(day_id: str, entry_id: str) -> Response:
     """For its flyer, whose bearer token is that of the private link, and for those who run the day."""
     known_query()
     found = the_store().entries.get(day_id, entry_id)
-    return answer(_told(found), revision=found.revision)
+    return answer(told(found), revision=found.revision)
 
 
 @bp.put("/entries/<entry_id>")
@@ -109,7 +110,7 @@ def put_entry(day_id: str, entry_id: str) -> Response:
     kept = store.entries.update(
         day_id, entry, asking.name(entry_id), based_on=based_on(current), until_ruled=asking.person is None
     )
-    return answer(_told(kept), revision=kept.revision)
+    return answer(told(kept), revision=kept.revision)
 
 
 @bp.delete("/entries/<entry_id>")
@@ -124,7 +125,8 @@ def withdraw_entry(day_id: str, entry_id: str) -> Response:
     return Response(status=204)
 
 
-def _told(record: EntryRecord) -> EntryTold:
+def told(record: EntryRecord) -> EntryTold:
+    """An entry as the API tells it."""
     return EntryTold(
         revision=record.revision,
         withdrawn=record.withdrawn,

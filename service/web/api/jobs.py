@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, TypeVar
 
 from flask import Blueprint, Response, url_for
 from pydantic import BaseModel
@@ -16,6 +16,7 @@ from service.web.jobs import Job, Task, asker, jobs
 from service.web.openapi import PREFIX, described
 from service.web.pages.jobs import job_at
 
+M = TypeVar("M", bound=BaseModel)
 bp = Blueprint("api_jobs", __name__, url_prefix=f"{PREFIX}/days/<day_id>")
 
 
@@ -84,7 +85,7 @@ def started(task: Task) -> Response:
     return answer(found, 200 if job.state == "done" else 202, Location=found.address)
 
 
-def result_of(task: Task) -> BaseModel:
+def result_of(task: Task, kind: type[M]) -> M:
     """What came of a task as things stand now.
 
     Raises
@@ -97,7 +98,7 @@ def result_of(task: Task) -> BaseModel:
     job = jobs().find(task)
     if job is not None and job.state == "refused":
         raise Misfit(job.why)
-    if job is None or job.state != "done":
+    if job is None or not isinstance(job.result, kind):
         raise NotFound("found no result as things stand now; POST here asks for it")
     return job.result
 

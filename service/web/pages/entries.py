@@ -77,6 +77,7 @@ def show(day_id: str, entry_id: str):
         ruling=store.rulings.latest(day_id).get(entry_id),
         age=age_of(day.conditions, day.policy, now()),
         told_link=_told_link(day_id, entry_id),
+        applied=_applied(entry_id),
         may_mend=not record.withdrawn and may_mend(day_id, entry_id),
     )
 
@@ -101,6 +102,12 @@ def _told_link(day_id: str, entry_id: str) -> str:
     except NotFound:
         return ""
     return url_for("entries.open_link", token=token, _external=True) if link.entry_id == entry_id else ""
+
+
+def _applied(entry_id: str) -> str:
+    """The advised change that was just made: told this once."""
+    of, words = session.pop("applied", ["", ""])
+    return words if of == entry_id else ""
 
 
 @bp.get("/assessments/<assessment_id>")

@@ -1,0 +1,129 @@
+"""What may be chosen on the pages of advice, as the address carries it: one reading for page and API."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from typing import Any, Literal
+
+from service.planning.errors import Fault
+from service.web.errors import Misfit
+
+TARGETS: tuple[str, ...] = ("pad", "open", "place")
+POSITION = {"lon": 180.0, "lat": 90.0}
+LEAST_MIN, MOST_MIN = 1.0, 120.0
+MOST_WIND_MPS = 10.0
+
+TARGET_QUERY: dict[str, dict[str, Any]] = {
+    "to": {"type": "string", "enum": list(TARGETS), "default": "pad"},
+    "lon": {"type": "number", "minimum": -180.0, "maximum": 180.0},
+    "lat": {"type": "number", "minimum": -90.0, "maximum": 90.0},
+}
+PACE_QUERY: dict[str, dict[str, Any]] = {
+    "flight_min": {"type": "number", "minimum": LEAST_MIN, "maximum": MOST_MIN, "default": 10.0},
+    "gap_min": {"type": "number", "minimum": LEAST_MIN, "maximum": MOST_MIN, "default": 3.0},
+    "rest_min": {"type": "number", "minimum": LEAST_MIN, "maximum": MOST_MIN, "default": 30.0},
+    "stronger_mps": {"type": "number", "minimum": 0.5, "maximum": MOST_WIND_MPS, "default": 2.0},
+}
+AIM_QUERY: dict[str, dict[str, Any]] = {
+    "effect": {"type": "string", "maxLength": 60},
+    "altitude_m": {"type": "number", "minimum": 1.0, "maximum": 50_000.0},
+}
+
+
+@dataclass(frozen=True)
+class Target:
+    """Where the landings should be: the entry's own pad, the middle of the open ground, or a place."""
+
+    kind: Literal["pad", "open", "place"] = "pad"
+    position: tuple[float, float] | None = None
+
+    @property
+    def words(self) -> str:
+        return f"the place at {self.position[1]:.5f}° N, {self.position[0]:.5f}° E" if self.position else ""
+
+    @property
+    def query(self) -> dict[str, str]:
+        """As the address carries it; nothing for the pad."""
+        if self.position is not None:
+            return {"to": "place", "lon": f"{self.position[0]:.6f}", "lat": f"{self.position[1]:.6f}"}
+        return {} if self.kind == "pad" else {"to": self.kind}
+
+
+@dataclass(frozen=True)
+class Pace:
+    """How fast a day goes. [min, and m/s of more wind to look at]"""
+
+    flight_min: float = 10.0
+    gap_min: float = 3.0
+    rest_min: float = 30.0
+    stronger_mps: float = 2.0
+
+    @property
+    def query(self) -> dict[str, str]:
+        """As the address carries it; what is usual is left out."""
+        return {
+            each.name: f"{getattr(self, each.name):g}"
+            for each in fields(self)
+            if getattr(self, each.name) != each.default
+        }
+
+
+def read_target(sent: Mapping[str, str]) -> Target:
+    """The target in an address or form.
+
+    Raises
+    ------
+    Misfit
+        If it is none.
+    """
+    kind = sent.get("to", "pad")
+    if kind not in TARGETS:
+        raise _misfit("to", kind, "pad, open or place")
+    if kind != "place":
+        return Target(kind)  # type: ignore[arg-type]
+    lon, lat = (number(sent, name, -most, most, "degrees") for name, most in POSITION.items())
+    if lon is None or lat is None:
+        raise _misfit("lon" if lon is None else "lat", "", "degrees of longitude and latitude")
+    return Target("place", (round(lon, 6), round(lat, 6)))
+
+
+def read_pace(sent: Mapping[str, str]) -> Pace:
+    """The pace in an address or form; what is not said is as usual.
+
+    Raises
+    ------
+    Misfit
+        If a figure is none, or out of range.
+    """
+    given = {}
+    for name, told in PACE_QUERY.items():
+        found = number(sent, name, told["minimum"], told["maximum"], "m/s" if name.endswith("mps") else "min")
+        given[name] = told["default"] if found is None else found
+    return Pace(**given)
+
+
+def number(sent: Mapping[str, str], name: str, least: float, most: float, unit: str) -> float | None:
+    """A number; None where it is left out or empty.
+
+    Raises
+    ------
+    Misfit
+        If it is no number, or out of range.
+    """
+    text = sent.get(name, "").strip()
+    if not text:
+        return None
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not least <= value <= most:  # NaN lands here too
+        raise _misfit(name, text, f"a number from {least:g} to {most:g} {unit}")
+    return value
+
+
+def _misfit(name: str, found: str, expected: str) -> Misfit:
+    shown = f'"{found[:60]}"' if found else "nothing"
+    return Misfit(f"{name}: found {shown}; expected {expected}.", [Fault(f"/{name}", shown, expected)])

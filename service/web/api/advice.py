@@ -1,0 +1,90 @@
+"""Advice on one entry: the motor ladder, what clears the findings, and making such a change."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response, request
+
+from service.models.advice import Ladder, Pick
+from service.planning.advise.aims import picks
+from service.web.access import access
+from service.web.advice.apply import apply_fix
+from service.web.advice.options import AIM_QUERY, number
+from service.web.advice.shown import with_left, with_shared
+from service.web.advice.state import advised
+from service.web.advice.tasks import Fixes, fixes_task, ladder_task
+from service.web.api.entries import told as entry_told
+from service.web.api.jobs import JobTold, result_of, started
+from service.web.api.reading import answer, based_on, known_query
+from service.web.api.shapes import EntryTold, Told
+from service.web.callers import caller, the_store
+from service.web.errors import Superseded
+from service.web.openapi import PREFIX, described
+
+bp = Blueprint("api_advice", __name__, url_prefix=f"{PREFIX}/days/<day_id>/entries/<entry_id>")
+
+
+class AdviceTold(Told):
+    """The motor ladder, and which motor serves which aim."""
+
+    ladder: Ladder
+    picks: list[Pick]
+
+
+@bp.post("/advice")
+@access("flyer", "rso", "organiser")
+@described("Ask for the motor ladder", answers={200: JobTold, 202: JobTold}, problems=(422,))
+def ask_advice(day_id: str, entry_id: str) -> Response:
+    """Flies every motor on offer that fits. 200 where that has been done for the entry as it stands."""
+    known_query()
+    return started(ladder_task(advised(the_store(), day_id, entry_id)))
+
+
+@bp.get("/advice")
+@access("flyer", "rso", "organiser")
+@described("The motor ladder", answers={200: AdviceTold}, query=AIM_QUERY)
+def get_advice(day_id: str, entry_id: str) -> Response:
+    """With `effect` and `altitude_m` these aims are served too. Pointers of changes start at the entry."""
+    known_query(*AIM_QUERY)
+    wanted = AIM_QUERY["altitude_m"]
+    altitude_m = number(request.args, "altitude_m", wanted["minimum"], wanted["maximum"], "m above the field")
+    effect = request.args.get("effect", "").strip()[: AIM_QUERY["effect"]["maxLength"]] or None
+    asked = advised(the_store(), day_id, entry_id)
+    found = result_of(ladder_task(asked), Ladder)
+    chosen = picks(found, asked.day, effect=effect, altitude_m=altitude_m)
+    return answer(AdviceTold(ladder=with_left(found, asked), picks=list(chosen)))
+
+
+@bp.post("/fixes")
+@access("flyer", "rso", "organiser")
+@described("Ask what would clear the findings", answers={200: JobTold, 202: JobTold}, problems=(422,))
+def ask_fixes(day_id: str, entry_id: str) -> Response:
+    """Seeks the smallest change for each. 200 where that has been done for the entry as it stands."""
+    known_query()
+    return started(fixes_task(advised(the_store(), day_id, entry_id)))
+
+
+@bp.get("/fixes")
+@access("flyer", "rso", "organiser")
+@described("What would clear the findings", answers={200: Fixes}, problems=(422,))
+def get_fixes(day_id: str, entry_id: str) -> Response:
+    """One fix a finding, in their order; each was verified by a full assessment."""
+    known_query()
+    asked = advised(the_store(), day_id, entry_id)
+    return answer(with_shared(result_of(fixes_task(asked), Fixes), asked))
+
+
+@bp.post("/fixes/<int:number>/apply")
+@access("flyer", "rso", "organiser")
+@described("Make the change of a fix", answers={200: EntryTold}, etag=True, matched=True, problems=(409,))
+def make_fix(day_id: str, entry_id: str, number: int) -> Response:
+    """Fixes are counted from 1. Refused once anything they rest on has changed. A flyer cannot set a pad."""
+    known_query()
+    store = the_store()
+    asked = advised(store, day_id, entry_id)
+    revision = based_on(asked.record.revision)
+    fixes = result_of(fixes_task(asked), Fixes).fixes
+    if not 1 <= number <= len(fixes):
+        raise Superseded(f"Found {len(fixes)} fixes as things stand now; nothing was changed.")
+    apply_fix(store, asked, fixes[number - 1], caller(), revision)
+    kept = store.entries.get(day_id, entry_id)
+    return answer(entry_told(kept), revision=kept.revision)
