@@ -12,6 +12,7 @@ from typing import Any
 import click
 
 from service.commands import Refusal, database_option, file_type, opened
+from service.console import read_file, write_file
 
 
 @click.command()
@@ -93,7 +94,7 @@ def _from_database(
     plots_path: Path | None, units: str,
 ) -> None:  # fmt: skip
     from service.planning.learning.kept import kept_cases
-    from service.planning.learning.proposals import accepted
+    from service.planning.learning.proposals import accepted, reason_of
 
     with opened(where) as store:
         if day_id is None:
@@ -107,14 +108,9 @@ def _from_database(
         _tell(found, json_path, plots_path, units)
         for proposal in chosen:
             changed = accepted(header.document, proposal, by, datetime.now(UTC).replace(microsecond=0))
-            header = store.days.update(day_id, changed, by, based_on=header.revision, why=_why(proposal))
+            header = store.days.update(day_id, changed, by, based_on=header.revision, why=reason_of(proposal))
         if chosen:
             click.echo(f"accepted by {by}: {', '.join(wanted)}; recorded for {day_id}")
-
-
-def _why(proposal: Any) -> str:
-    """What the audit trail keeps: the change and its evidence."""
-    return f"learnt ({proposal.id}): {proposal.words} {proposal.evidence}"[:500]
 
 
 def _learn(day: Any, cases: Any) -> Any:
@@ -166,19 +162,11 @@ def _refusing(read: Callable[[], Any]) -> Any:
 
 
 def _read(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise Refusal(f"{path}: {(error.strerror or 'it cannot be read').lower()}") from None
+    return read_file(path)
 
 
 def _write(path: Path, data: bytes) -> None:
-    from service.planning.files import write_whole
-
-    try:
-        write_whole(path, data)
-    except OSError as error:
-        raise Refusal(f"{path}: not written: {(error.strerror or 'the file system refuses').lower()}") from None
+    write_file(path, data)
 
 
 def _progress() -> Callable[[int, int, str], None] | None:

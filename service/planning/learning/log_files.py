@@ -9,8 +9,9 @@ The header names the columns that are there, in any order; those of the first li
 `entry`, `pad`, `motor` are those of the launch-day document; `flown_at` is a time with its offset (RFC 3339);
 `happened` is planned, no_deployment, drogue_only, main_at_apogee, one_unlit, misfire, lost or other. Heights are in
 metres above the field, positions in degrees (WGS 84), temperature in degrees Celsius, pressure in hectopascals at the
-field, humidity from 0 to 1. `wind` is "height_m:speed_mps:from_deg" for each height, with semicolons between them.
-Empty cells are not known. As JSON the log is {"flights": [...]}, each with the fields of `LogLine`.
+field, humidity from 0 to 1. `wind` is "height_m:speed_mps:from_deg" for each height, with semicolons between them; a
+gust may follow as a fourth figure. Empty cells are not known. As JSON the log is {"flights": [...]}, each with the
+fields of `LogLine`.
 """
 
 from __future__ import annotations
@@ -147,11 +148,14 @@ def _wind(text: str, unread: list[tuple[str, str, str]]) -> list[dict[str, float
     levels = []
     for part in filter(None, (each.strip() for each in text.split(";"))):
         try:
-            height_m, speed_mps, from_deg = map(float, part.split(":"))
+            height_m, speed_mps, from_deg, *gust = map(float, part.split(":"))
+            if len(gust) > 1:
+                raise ValueError(part)
         except ValueError:
             unread.append(("wind", f'"{part[:40]}"', "height_m:speed_mps:from_deg, such as 2:3.5:220;300:6:235"))
             return []
-        levels.append({"height_m": height_m, "speed_mps": speed_mps, "from_deg": from_deg})
+        level = {"height_m": height_m, "speed_mps": speed_mps, "from_deg": from_deg}
+        levels.append(level | ({"gust_mps": gust[0]} if gust else {}))
     return levels
 
 
@@ -190,7 +194,8 @@ def write_log(log: FlightLog) -> str:
 def _weather(conditions: Conditions | None) -> dict[str, str]:
     if conditions is None:
         return {}
-    levels = (f"{_plain(w.height_m)}:{_plain(w.speed_mps)}:{_plain(w.from_deg)}" for w in conditions.wind)
+    figures = ((w.height_m, w.speed_mps, w.from_deg, w.gust_mps) for w in conditions.wind)
+    levels = (":".join(_plain(each) for each in level if each is not None) for level in figures)
     return {**{name: _plain(getattr(conditions, name)) for name in WEATHER}, "wind": ";".join(levels)}
 
 

@@ -15,6 +15,7 @@ from service.planning.learning.modes import proposed_chance
 from service.planning.learning.scatter import DEFAULTS, Axis
 
 EVIDENCE_LIMIT = 500
+LEARNT = "learnt: "  # a reason that begins so tells of a proposal that was accepted
 
 
 class Corrected(Protocol):
@@ -111,6 +112,11 @@ def accepted(day: D, proposal: Proposal, by: str, at: datetime) -> D:
         return day.model_copy(update={"policy": policy})
     chances = ModeChances.model_validate({**day.mode_chances.model_dump(), **proposal.values})
     return day.model_copy(update={"mode_chances": chances})
+
+
+def reason_of(proposal: Proposal) -> str:
+    """Why the day was changed, for the audit trail: the proposal, the change and its evidence."""
+    return f"{LEARNT}{proposal.id}: {proposal.words} {proposal.evidence}"[:EVIDENCE_LIMIT]
 
 
 def without_correction(day: D, rocket: str | None) -> D:

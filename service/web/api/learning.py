@@ -1,0 +1,78 @@
+"""What the flight logs teach, accepting a proposal, taking one back."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response, request
+
+from service.models.learning import Learning
+from service.planning.learning.proposals import by_id
+from service.store import NotFound
+from service.web.access import access
+from service.web.api.days import told as header_told
+from service.web.api.jobs import JobTold, result_of, started
+from service.web.api.reading import answer, based_on, known_query
+from service.web.api.shapes import HeaderTold
+from service.web.callers import caller, the_store
+from service.web.learning.state import asked_of, learning_task
+from service.web.learning.taking import accept, take_back
+from service.web.openapi import PREFIX, described
+from service.web.reader import now
+
+bp = Blueprint("api_learning", __name__, url_prefix=f"{PREFIX}/days/<day_id>/learning")
+TEXT = {"type": "string", "maxLength": 160}
+
+
+@bp.post("")
+@access("organiser")
+@described("Ask what the flight logs teach", answers={200: JobTold, 202: JobTold})
+def ask_learning(day_id: str) -> Response:
+    """The flights of every launch day that the caller runs are flown again and compared."""
+    known_query()
+    return started(learning_task(asked_of(the_store(), day_id, caller())))
+
+
+@bp.get("")
+@access("organiser")
+@described("What the flight logs teach", answers={200: Learning})
+def get_learning(day_id: str) -> Response:
+    """Bias and spread with their intervals, flights left out and why, and what is put forward."""
+    known_query()
+    return answer(result_of(learning_task(asked_of(the_store(), day_id, caller())), Learning))
+
+
+@bp.post("/accept")
+@access("organiser")
+@described(
+    "Accept a proposal", answers={200: HeaderTold}, etag=True, matched=True, problems=(409,),
+    query={"id": {**TEXT, "default": ""}},
+)  # fmt: skip
+def accept_proposal(day_id: str) -> Response:
+    """`id` names it. If-Match names the revision of the day's header. Recorded with its evidence."""
+    known_query("id")
+    store = the_store()
+    asked = asked_of(store, day_id, caller())
+    revision = based_on(asked.header.revision)
+    found = result_of(learning_task(asked), Learning)
+    wanted = request.args.get("id", "")
+    try:
+        proposal = by_id(found.proposals, wanted)
+    except KeyError:
+        known = ", ".join(each.id for each in found.proposals) or "none"
+        raise NotFound(f'found no proposal "{wanted[:80]}", expected one of: {known}') from None
+    accept(store, asked, proposal, caller().name(), now(), revision)
+    return header_told(day_id, store.days.header(day_id))
+
+
+@bp.post("/take-back")
+@access("organiser")
+@described(
+    "Take back what was accepted", answers={200: HeaderTold}, etag=True, matched=True, problems=(409,),
+    query={"what": {**TEXT, "default": ""}},
+)  # fmt: skip
+def take_proposal_back(day_id: str) -> Response:
+    """`what` is "drag" for the correction of all rockets, "drag NAME" for that of one, or the id of a proposal."""
+    known_query("what")
+    store = the_store()
+    asked = asked_of(store, day_id, caller())
+    take_back(store, asked, request.args.get("what", ""), caller().name(), based_on(asked.header.revision))
+    return header_told(day_id, store.days.header(day_id))
