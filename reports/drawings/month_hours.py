@@ -35,7 +35,7 @@ def month_hours(rows: tuple[MonthRow, ...], width: float) -> Scene:
         scene.add(Label(fit(row.name, TYPE, NAME - 3.0, True), (0.0, top + 0.5 * ROW + 2.7), TYPE, bold=True))
         for place, hour in enumerate(hours):
             scene.add(*_cell(row.hours[hour], NAME + column * place, top, column))
-    scene.add(Line(((NAME, bottom), (width, bottom)), Look(stroke="ink", width=0.8), "end"))
+    scene.add(Line(((NAME, bottom), (width - 0.5, bottom)), Look(stroke="ink", width=0.8), "end"))
     key = "figure and filled part: flyable, in per cent of all hours of that kind; empty and grey: dark; ?: no readings"
     scene.add(Label(fit(key, TYPE - 0.5, width), (0.0, bottom + 10.0), TYPE - 0.5, role="soft"))
     scene.description = "; ".join(_words(row, hours) for row in rows) + "."

@@ -41,13 +41,13 @@ def share_grid(
     scene.add(Label("class", (0.0, 9.0), TYPE, role="soft"))
     for number, row in enumerate(rows):
         top = HEAD + ROW * number
-        scene.add(Line(((0.0, top), (width, top)), Look(stroke="tint", width=0.5), "row"))
+        scene.add(Line(((0.5, top), (width - 0.5, top)), Look(stroke="tint", width=0.5), "row"))
         scene.add(Label(row.letter, (0.0, top + 11.0), 10.0, bold=True, name="class"))
         flights = f"{row.count:,} flight{'' if row.count == 1 else 's'}"
         scene.add(Label(fit(flights, TYPE - 1.0, NAME - 4.0), (0.0, top + 20.5), TYPE - 1.0, role="soft"))
         for place, cell in enumerate(row.cells):
             scene.add(*_cell(cell, NAME + column * place, top, column, units))
-    scene.add(Line(((0.0, bottom), (width, bottom)), Look(stroke="ink", width=0.8), "end"))
+    scene.add(Line(((0.5, bottom), (width - 0.5, bottom)), Look(stroke="ink", width=0.8), "end"))
     outside = amount_text(Amount(most_outside, "chance"), "si")
     lines = (
         f"filled, bold: at most {outside} of the landings lie outside the boundary",
@@ -68,9 +68,11 @@ def inside_words(share: float | None) -> str:
     if share is None:
         return UNKNOWN
     percent = 100.0 * share + 1e-9
-    if percent >= 100.0:
-        return "100 %"
-    return f"{int(percent * 10.0) / 10.0:.1f} %" if percent > 90.0 or 0.0 < percent < 1.0 else f"{int(percent)} %"
+    if percent >= 100.0 or share == 0.0:
+        return f"{percent:.0f} %"
+    if percent > 90.0 or percent < 1.0:
+        return f"{int(percent * 10.0) / 10.0:.1f} %" if percent >= 0.1 else "< 0.1 %"
+    return f"{int(percent)} %"
 
 
 def altitude_words(cell: ShareCell, units: Units) -> str:

@@ -18,7 +18,7 @@ RINGS = 3
 
 def wind_rose(petals: tuple[RosePetal, ...], units: Units, width: float, height: float) -> Scene:
     """The rose; the wind blows from each petal's tip to the middle."""
-    scene = Scene(width, height, "Where the wind comes from")
+    scene = Scene(width, height, "Where the wind comes from", "No wind is known.")
     most = max((petal.share for petal in petals), default=0.0)
     if not most > 0.0:
         scene.add(*empty((0.5, 0.5, width - 0.5, height - 0.5), "No wind known", ""))
@@ -41,7 +41,7 @@ def wind_rose(petals: tuple[RosePetal, ...], units: Units, width: float, height:
             scene.add(Area((wedge,), Look(fill="accent", stroke="accent", width=0.6, opacity=0.45), "petal"))
     label = f"{plain(step, math.floor(math.log10(step) + 1e-9), trim=True)} % a ring"
     scene.add(Line(((x, y), (x, y)), Look(stroke="ink", width=0.6), "middle"))
-    scene.add(Label(label, (width - 0.5, height - 1.5), TYPE - 1.0, "end", role="soft"))
+    scene.add(Label(label, (width - 0.5, height - 2.5), TYPE - 1.0, "end", role="soft"))
     often = sorted(petals, key=lambda petal: -petal.share)[:3]
     said = (
         f"from {compass(p.from_deg)} ({p.from_deg:.0f}°) {amount_text(Amount(p.share, 'chance'), 'si')} of hours, "

@@ -12,7 +12,7 @@ from service.planning.words import distance_in_words
 
 def sizing_lines(sizing: Sizing) -> Iterator[str]:
     """The answer first, then the tables it rests on."""
-    yield f"{sizing.field}, {sizing.day}, {sizing.date}; fleet: {sizing.fleet_source}"
+    yield from _wrapped(f"{sizing.field}, {sizing.day}, {sizing.date}; fleet: {sizing.fleet_source}")
     season = sizing.season
     yield from _wrapped(
         f"Season: {season.source}, {season.first[:10]} to {season.last[:10]}, {season.known:,} of {season.hours:,} "
@@ -29,7 +29,9 @@ def sizing_lines(sizing: Sizing) -> Iterator[str]:
     yield from _hours(sizing)
     yield ""
     open_items = sizing.sheet.open_items
-    yield f"{sizing.sheet.needed_words} {open_items} items of the data sheet are to be filled in by hand."
+    yield from _wrapped(
+        f"{sizing.sheet.needed_words} {open_items} items of the data sheet are to be filled in by hand."
+    )
     yield "Rests on:"
     for note in sizing.notes:
         yield from textwrap.wrap(f"  {note}", WIDTH, subsequent_indent="    ")

@@ -1,0 +1,172 @@
+"""The report on a field's size, read back from the PDF, and its pictures."""
+
+from __future__ import annotations
+
+import dataclasses
+import io
+import re
+import xml.etree.ElementTree as ET
+
+import pytest
+from pypdf import PdfReader
+
+from reports.drawings.month_hours import month_hours
+from reports.drawings.share_grid import inside_words, share_grid
+from reports.drawings.site_map import notice_map, site_map
+from reports.drawings.wind_rose import wind_rose
+from reports.errors import UnknownChoice
+from reports.scene import Area, Label, overlap, walk
+from reports.sentences import DEFERRAL
+from reports.sizing import render_sizing
+from reports.sizing_data import SitePlan
+from reports.svg import write_svg
+from tests.reports.golden import page_texts
+from tests.reports.sizing_sample import CLASSES, LETTERS, MONTHS, PLAN, REPORT, SITE, WINDS
+
+FORMS = [("A4", "si"), ("A4", "us"), ("letter", "si"), ("letter", "us")]
+SHARES = REPORT.winds_share
+
+PICTURES = {
+    f"{name} {width}": draw(width)
+    for width in (260.0, 520.0)
+    for name, draw in {
+        "grid si": lambda wide: share_grid(WINDS, SHARES, CLASSES, 0.01, "si", wide),
+        "grid us": lambda wide: share_grid(WINDS, SHARES, CLASSES, 0.01, "us", wide),
+        "grid, nothing": lambda wide: share_grid((), (), (), 0.01, "si", wide),
+        "hours": lambda wide: month_hours(MONTHS, wide),
+        "hours, none": lambda wide: month_hours((), wide),
+        "map": lambda wide: site_map(PLAN, SITE, "si", wide, wide),
+        "map, nothing found": lambda wide: site_map(PLAN, SitePlan(), "si", wide, wide),
+        "notice": lambda wide: notice_map(PLAN, SITE, "us", wide, wide),
+        "notice, unknown": lambda wide: notice_map(PLAN, SitePlan(), "si", wide, wide),
+        "rose": lambda wide: wind_rose(REPORT.rose, "us", wide, wide),
+        "rose, none": lambda wide: wind_rose((), "si", wide, wide),
+    }.items()
+}
+each_picture = pytest.mark.parametrize("scene", PICTURES.values(), ids=PICTURES.keys())
+
+
+@pytest.fixture(scope="module")
+def printed():
+    return {form: render_sizing(REPORT, *form) for form in FORMS}
+
+
+def flat(pdf: bytes) -> str:
+    return re.sub(r"\s+", " ", " ".join(page_texts(pdf)).replace("\u00a0", " "))
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_every_page_defers_and_is_numbered(printed, form):
+    pages = page_texts(printed[form])
+    for number, text in enumerate(pages, start=1):
+        assert f"page {number} of {len(pages)}" in text and DEFERRAL in text
+        assert REPORT.engine_version in text and "Invented code" in text
+
+
+def test_the_same_report_gives_the_same_bytes(printed):
+    assert render_sizing(REPORT, "A4", "si") == printed["A4", "si"]
+
+
+def test_what_is_open_is_loud_and_what_is_known_is_there(printed):
+    text = flat(printed["A4", "si"])
+    assert "UNKNOWN: to be filled in by hand" in text and "1 NM" in text
+    assert "101.27(a)" in text and "name and address" in text
+    assert text.count("NOT MET") == 3 and "case by case" in text and "y-site, not in force" in text
+    assert all(letter in text for letter in LETTERS) and "One thing assumed." in text
+    assert not re.search(r"\b(un)?safe\b", text, re.IGNORECASE)
+
+
+def test_amounts_take_the_readers_units(printed):
+    assert "it stays under 914 m" in flat(printed["A4", "si"]) and "3 m/s of wind" in flat(printed["A4", "si"])
+    assert "it stays under 3,000 ft" in flat(printed["letter", "us"]) and "6.7 mph" in flat(printed["letter", "us"])
+    assert "15.2 m (50 ft): met" in flat(printed["A4", "si"])
+    assert "50 ft: met" in flat(printed["A4", "us"]) and "50 ft (50 ft)" not in flat(printed["A4", "us"])
+
+
+def test_fonts_are_embedded(printed):
+    fonts = [font for page in PdfReader(io.BytesIO(printed["A4", "si"])).pages for font in _fonts(page)]
+    assert fonts and all("/FontFile2" in font for font in fonts)
+
+
+def _fonts(page):
+    for font in page["/Resources"]["/Font"].values():
+        font = font.get_object()
+        if "/FontDescriptor" in font:
+            yield font["/FontDescriptor"]
+
+
+def test_other_paper_and_units_are_refused():
+    with pytest.raises(UnknownChoice):
+        render_sizing(REPORT, "A5", "si")  # type: ignore[arg-type]
+    with pytest.raises(UnknownChoice):
+        render_sizing(REPORT, "A4", "cubits")  # type: ignore[arg-type]
+
+
+def test_a_report_of_nothing_still_prints():
+    bare = dataclasses.replace(
+        REPORT, site=SitePlan(), rose=(), winds_mps=(), winds_share=(), classes=(), months=(), dimensions=(),
+        distances=(), lists=(), notes=(), answer=(),
+    )  # fmt: skip
+    text = flat(render_sizing(bare))
+    assert "Nothing was flown" in text and "No published code has a figure" in text
+
+
+def test_many_classes_and_long_names_run_on_to_further_pages():
+    many = tuple(dataclasses.replace(CLASSES[1], rockets="a very long name " * 40) for _ in range(24))
+    assert len(page_texts(render_sizing(dataclasses.replace(REPORT, classes=many)))) > 4
+
+
+@each_picture
+def test_inside_the_frame_and_no_label_on_another(scene):
+    left, top, right, bottom = scene.bounds()
+    assert left >= -0.01 and top >= -0.01 and right <= scene.width + 0.01 and bottom <= scene.height + 0.01
+    labels = [shape for shape in walk(scene.shapes) if isinstance(shape, Label)]
+    for i, one in enumerate(labels):
+        for other in labels[i + 1 :]:
+            assert not overlap(one.box(-0.8), other.box(-0.8)), (one.text, other.text)
+
+
+@each_picture
+def test_svg_is_well_formed_and_says_itself_in_words(scene):
+    assert ET.fromstring(write_svg(scene)).tag.endswith("svg")
+    assert scene.description
+
+
+def test_a_cell_that_stays_inside_is_filled_and_bold():
+    scene = PICTURES["grid si 520.0"]
+    filled = [each for each in walk(scene.shapes) if each.name == "stays"]
+    assert len(filled) == sum(cell.stays is True for row in CLASSES for cell in row.cells)
+    bold = [each for each in walk(scene.shapes) if isinstance(each, Label) and each.name == "share" and each.bold]
+    assert len(bold) == len(filled)
+    assert "class C: calm 100 % (430 m)" in scene.description and "UNKNOWN" in scene.labels()
+
+
+def test_the_filled_part_of_an_hour_is_its_share():
+    scene = PICTURES["hours 520.0"]
+    parts = [each for each in walk(scene.shapes) if isinstance(each, Area) and each.name in ("flyable", "cell")]
+    heights = {each.name: each.rings[0][2][1] - each.rings[0][0][1] for each in parts[:2]}
+    first = next(cell for cell in MONTHS[0].hours if cell is not None and cell.flyable > 0.0 and cell.dark < 1.0)
+    assert heights["flyable"] / heights["cell"] == pytest.approx(first.flyable)
+    assert "?" in scene.labels()  # hours without a reading
+
+
+@pytest.mark.parametrize(
+    "share, said",
+    [(None, "UNKNOWN"), (0.0, "0 %"), (0.004, "0.4 %"), (0.99999, "99.9 %"), (0.9, "90.0 %"), (0.8999, "89 %"), (0.0004, "< 0.1 %")],
+)
+def test_a_share_is_rounded_down(share, said):
+    assert inside_words(share) == said
+
+
+def test_petals_are_as_long_as_their_share():
+    petals = [each for each in walk(PICTURES["rose 520.0"].shapes) if each.name == "petal"]
+    assert len(petals) == sum(each.share > 0.0 for each in REPORT.rose)
+
+    def length(petal) -> float:
+        (x, y), (a, b) = petal.rings[0][0], petal.rings[0][1]
+        return ((a - x) ** 2 + (b - y) ** 2) ** 0.5
+
+    shown = [each for each in REPORT.rose if each.share > 0.0]
+    assert length(petals[0]) / shown[0].share == pytest.approx(length(petals[1]) / shown[1].share)
+    south = next(petal for petal, each in zip(petals, shown, strict=True) if each.from_deg == 180.0)
+    assert south.rings[0][3][1] > south.rings[0][0][1]  # a wind from the south has its petal below the middle
