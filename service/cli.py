@@ -11,12 +11,25 @@ from zoneinfo import ZoneInfo
 
 import click
 
-from service.commands import COMMANDS, EXIT_REFUSED, Refusal
+from service.commands import COMMANDS
+from service.console import (
+    EXIT_STOP,
+    OUT,
+    Commands,
+    Refusal,
+    file_type,
+    folder_type,
+    list_faults,
+    long_work,
+    not_over,
+    read_file,
+    ready_file,
+    ready_folder,
+    write_file,
+)
 from service.learning_command import learn
 from service.sizing_command import size
 from service.version import VERSION, engine
-
-EXIT_STOP = 1  # something stops, or is not known
 
 
 def _read(path: Path) -> tuple[Any, bytes]:
@@ -24,42 +37,11 @@ def _read(path: Path) -> tuple[Any, bytes]:
     from service.planning.check import read_day
     from service.planning.errors import DocumentRefused
 
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise Refusal(f"{path}: {(error.strerror or 'it cannot be read').lower()}") from None
+    data = read_file(path)
     try:
         return read_day(data, path.name), data
     except DocumentRefused as refused:
-        _list_faults(refused)
-        raise SystemExit(EXIT_REFUSED) from None
-
-
-def _list_faults(refused: Any) -> None:
-    for fault in refused.faults:
-        click.echo(str(fault), err=True)
-    count = len(refused.faults)
-    click.echo(f"{refused.name}: {count} fault{'' if count == 1 else 's'}; nothing was written", err=True)
-
-
-def _write(path: Path, data: bytes) -> None:
-    """Write a file whole, or say why it cannot be written."""
-    from service.planning.files import write_whole
-
-    try:
-        write_whole(path, data)
-    except OSError as error:
-        raise Refusal(f"{path}: not written: {(error.strerror or 'the file system refuses').lower()}") from None
-
-
-folder_type = click.Path(file_okay=False, path_type=Path)
-file_type = click.Path(dir_okay=False, path_type=Path)
-
-
-def _not_over(day: Path, output: Path) -> None:
-    """Refuse to write a result over the document it comes from."""
-    if output.exists() and day.exists() and output.samefile(day):
-        raise Refusal(f"{output}: that is the launch-day document itself; give another file for the result")
+        list_faults(refused)
 
 
 def _entry(day: Any, entry_id: str) -> Any:
@@ -96,33 +78,50 @@ def _progress(total_hint: str):
 day_argument = click.argument("day", type=click.Path(path_type=Path))
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(VERSION, message="rangehand %(version)s")
 def main() -> None:
     """Launch-day range planning for hobby rocketry.
 
     A launch-day document goes in; estimates, footprints, findings and a range sheet come out. It reports; it never
     approves. Local code, the authority having jurisdiction and the range safety officer come first.
+
+    Figures on the terminal are in SI units; a sheet is in SI or US units. What is written is written whole or not at
+    all.
+
+    Exit status of every command: 0 done; 1 done, and something stands at stop or unknown, or is not what it should be;
+    2 an input or a place cannot be used, and nothing was written; 130 interrupted.
     """
 
 
 @main.command()
 @day_argument
 def check(day: Path) -> None:
-    """List every fault of a launch-day document, each with its JSON pointer."""
+    """List every fault of a launch-day document.
+
+    Each is named by its JSON pointer, with what was found and what would be right. Exit status: 0 without a fault, 2
+    with one or more.
+    """
     found, _data = _read(day)
     from service.planning.ground import ground_of
 
     for remark in ground_of(found).remarks:
         click.echo(f"mended: /field/{remark}")
-    counts = f"{len(found.entries)} entries, {len(found.motors)} motors, {len(found.field.pads)} pads"
+    counts = ", ".join(
+        f"{len(each)} {one if len(each) == 1 else many}"
+        for each, one, many in (
+            (found.entries, "entry", "entries"),
+            (found.motors, "motor", "motors"),
+            (found.field.pads, "pad", "pads"),
+        )
+    )
     click.echo(f"{day.name}: no faults; {counts}")
 
 
 @main.command()
 @click.option("--of", "what", type=click.Choice(["document", "assessment"]), default="document", show_default=True)
 def schema(what: str) -> None:
-    """Print the JSON Schema of the launch-day document, or of an assessment."""
+    """Print the JSON Schema of a document or an assessment."""
     if what == "document":
         from service.models.schema import document_schema
 
@@ -138,13 +137,17 @@ def schema(what: str) -> None:
 @main.command()
 @day_argument
 @click.option("--entry", "entry_id", required=True, help="Id of the entry to fly.")
-@click.option("--csv", "csv_path", type=file_type, help="Write the flight's history here.")
+@click.option("--csv", "csv_path", type=file_type, help="Write the flight's history here (SI units, a row a step).")
 def fly(day: Path, entry_id: str, csv_path: Path | None) -> None:
-    """Fly one entry once, in the day's conditions, and print its figures."""
+    """Fly one entry once and print its figures.
+
+    It flies in the day's conditions, without a spread: figures as precise as that are of the model, not of the day.
+    """
     from service.planning.fly import flight_lines, history_csv, nominal_flight
 
     if csv_path is not None:
-        _not_over(day, csv_path)
+        not_over(day, csv_path)
+        ready_file(csv_path)
     found, _data = _read(day)
     entry = _entry(found, entry_id)
     from service.flight.errors import FlightError
@@ -156,7 +159,7 @@ def fly(day: Path, entry_id: str, csv_path: Path | None) -> None:
     for line in flight_lines(found, entry, inputs, flight):
         click.echo(line)
     if csv_path is not None:
-        _write(csv_path, history_csv(flight))
+        write_file(csv_path, history_csv(flight))
         click.echo(f"history: {csv_path}, {len(flight.history)} rows")
 
 
@@ -171,7 +174,7 @@ def _assess(
         _entry(found, entry_id)
     at, age_min = _moment(found)
     try:
-        with executor_at(cluster) as executor:
+        with executor_at(cluster) as executor, long_work():
             result = assess_day(
                 found, document_hash(data), entries=entry_ids or None, at=at, executor=executor,
                 progress=_progress("assessed"),
@@ -187,24 +190,28 @@ def _exit_status(result: Any) -> int:
 
 @main.command()
 @day_argument
-@click.option("--out", type=folder_type, required=True, help="Folder for the results.")
+@click.option(*OUT, type=folder_type, required=True, help="Folder for the results; made where it is not there.")
 @click.option("--entry", "entry_ids", multiple=True, help="Only this entry; may be given again.")
 @click.option("--cluster", metavar="ADDRESS", help="A Dask scheduler whose workers fly; this machine by default.")
 def assess(day: Path, out: Path, entry_ids: tuple[str, ...], cluster: str | None) -> None:
-    """Assess all entries in the day's conditions; write assessment.json, GeoJSON and KML.
+    """Assess the entries in the day's conditions; write the results.
 
-    Exit status: 0 when nothing stops and all is known, 1 when an entry stands at stop or unknown, 2 when the
-    document is refused.
+    They are assessment.json, footprints as GeoJSON and KML, and waypoints for the recovery search as GPX. Earlier
+    results in the folder are replaced.
+
+    Exit status: 0 when nothing stops and all is known, 1 when an entry stands at stop or unknown, 2 when the document
+    or the folder cannot be used.
     """
     from service.planning.files import assessment_files
     from service.planning.table import table_lines
 
+    ready_folder(out)
     found, data = _read(day)
     result, _age = _assess(found, data, entry_ids, cluster)
     for line in table_lines(result):
         click.echo(line)
     for name, content in assessment_files(found, result).items():
-        _write(out / name, content)
+        write_file(out / name, content)
         click.echo(f"wrote {out / name}")
     raise SystemExit(_exit_status(result))
 
@@ -216,8 +223,12 @@ def _sheet(found: Any, result: Any, age_min: float | None, paper: str, units: st
     return sheet_pdf(sheet, paper, units)
 
 
-paper_option = click.option("--paper", type=click.Choice(["A4", "letter"]), default="A4", show_default=True)
-units_option = click.option("--units", type=click.Choice(["si", "us"]), default="si", show_default=True)
+paper_option = click.option(
+    "--paper", type=click.Choice(["A4", "letter"]), default="A4", show_default=True, help="Size of the paper."
+)
+units_option = click.option(
+    "--units", type=click.Choice(["si", "us"]), default="si", show_default=True, help="Units of the printed sheet."
+)
 
 
 @main.command()
@@ -227,7 +238,11 @@ units_option = click.option("--units", type=click.Choice(["si", "us"]), default=
 @click.option("--altitude", "altitude_m", type=click.FloatRange(min=1.0), help="The altitude aimed for. [m]")
 @click.option("--no-fixes", is_flag=True, help="Only the motor ladder: faster.")
 def advise(day: Path, entry_id: str, effect: str | None, altitude_m: float | None, no_fixes: bool) -> None:
-    """Fly every motor on offer in one entry's rocket, and find the smallest change that clears each finding."""
+    """Fly every motor on offer; find what clears each finding.
+
+    The motors are flown in one entry's rocket, in the day's conditions. For each finding that is not clear the smallest
+    single change that would clear it is sought.
+    """
     from service.planning.advise.aims import picks
     from service.planning.advise.fixes import fixes_for
     from service.planning.advise.ladder import motor_ladder
@@ -237,43 +252,57 @@ def advise(day: Path, entry_id: str, effect: str | None, altitude_m: float | Non
     found, _data = _read(day)
     entry = _entry(found, entry_id)
     at, _age = _moment(found)
-    ladder = motor_ladder(found, entry, at=at, progress=_progress("flown"))
     fixes: list[Any] = []
-    if not no_fixes:
-        assessed = assess_entry(found, entry, at=at)
-        fixes = fixes_for(found, entry, assessed, at=at, progress=_progress("tried"))
+    with long_work():
+        ladder = motor_ladder(found, entry, at=at, progress=_progress("flown"))
+        if not no_fixes:
+            assessed = assess_entry(found, entry, at=at)
+            fixes = fixes_for(found, entry, assessed, at=at, progress=_progress("tried"))
     for line in advise_lines(ladder, picks(ladder, found, effect=effect, altitude_m=altitude_m), fixes):
         click.echo(line)
 
 
 @main.command()
 @day_argument
-@click.option("-o", "--output", type=file_type, required=True, help="The PDF to write.")
+@click.option(*OUT, type=file_type, required=True, help="The PDF to write.")
 @click.option("--entry", "entry_ids", multiple=True, help="Only this entry; may be given again.")
 @paper_option
 @units_option
-def sheet(day: Path, output: Path, entry_ids: tuple[str, ...], paper: str, units: str) -> None:
-    """Assess the day and print its range sheet, unsigned."""
-    _not_over(day, output)
+def sheet(day: Path, out: Path, entry_ids: tuple[str, ...], paper: str, units: str) -> None:
+    """Assess the day and print its range sheet, unsigned.
+
+    Signed sheets come from the service. Exit status: 0 when it is printed, whatever stands on it.
+    """
+    not_over(day, out)
+    ready_file(out)
     found, data = _read(day)
     result, age_min = _assess(found, data, entry_ids)
-    _write(output, _sheet(found, result, age_min, paper, units))
-    click.echo(f"wrote {output}")
+    write_file(out, _sheet(found, result, age_min, paper, units))
+    click.echo(f"wrote {out}")
 
 
 @main.command()
-@click.option("--out", type=folder_type, default=Path("rangehand-demo"), show_default=True)
+@click.option(*OUT, type=folder_type, default=Path("rangehand-demo"), show_default=True, help="Folder to write to.")
 @paper_option
 @units_option
 def demo(out: Path, paper: str, units: str) -> None:
-    """Write the invented demo day to a folder, assess it, and print its sheet."""
+    """Write, assess and print the invented demo day.
+
+    A day.json there that is not the demo's is left alone: nothing is written then.
+    """
     from service.planning.demo import demo_document
     from service.planning.files import assessment_files
     from service.planning.table import table_lines
 
     data = demo_document()
     path = out / "day.json"
-    _write(path, data)
+    ready_file(path)
+    if path.exists() and read_file(path) != data:
+        raise Refusal(
+            f"{path}: it has been changed since the demo wrote it, so nothing was written. To assess it as it stands: "
+            f"rangehand assess {path} --out {out}. For a fresh demo give another folder with --out."
+        )
+    write_file(path, data)
     found, data = _read(path)
     click.echo(f"{found.name}, {found.date.isoformat()}: an invented club, field, makers and flyers.")
     click.echo("Compiling the flight model: the first run takes a little longer.", err=True)
@@ -282,7 +311,7 @@ def demo(out: Path, paper: str, units: str) -> None:
         click.echo(line)
     files = {**assessment_files(found, result), "range-sheet.pdf": _sheet(found, result, age_min, paper, units)}
     for name, content in files.items():
-        _write(out / name, content)
+        write_file(out / name, content)
     click.echo(f"In {out}: day.json, {', '.join(files)}")
     click.echo("")
     click.echo("What to do next:")
@@ -296,9 +325,13 @@ def demo(out: Path, paper: str, units: str) -> None:
 @main.command()
 @day_argument
 @click.option("--entry", "entry_id", required=True, help="Id of the entry whose guide is to be set.")
-@click.option("--at", "place", type=(float, float), help="Longitude and latitude to land at; default the pad.")
+@click.option("--at", "place", type=(float, float), metavar="LON LAT",
+              help="Where to land, in degrees, west and south negative; the pad by default.")  # fmt: skip
 def aim(day: Path, entry_id: str, place: tuple[float, float] | None) -> None:
-    """Find the tilt and bearing of the guide that land nearest a place, within the codes and kept off people."""
+    """Find the setting of the guide that lands nearest a place.
+
+    Tilt and bearing stay within the codes and keep the landings off people. [degrees, bearings from true north]
+    """
     from service.flight.errors import FlightError
     from service.planning.advise.errors import AdviceError
     from service.planning.aim.aim import aim_entry
@@ -307,7 +340,8 @@ def aim(day: Path, entry_id: str, place: tuple[float, float] | None) -> None:
     found, _data = _read(day)
     entry = _entry(found, entry_id)
     try:
-        aiming = aim_entry(found, entry, target=place, at=_moment(found)[0], progress=_progress("tried"))
+        with long_work():
+            aiming = aim_entry(found, entry, target=place, at=_moment(found)[0], progress=_progress("tried"))
     except (AdviceError, FlightError) as error:
         raise Refusal(f"{entry_id}: {error}") from None
     for line in aim_lines(aiming):
@@ -317,14 +351,18 @@ def aim(day: Path, entry_id: str, place: tuple[float, float] | None) -> None:
 @main.command()
 @day_argument
 def plan(day: Path) -> None:
-    """Hold every entry against every hour of the forecast, and propose an order of flight."""
+    """Hold every entry against every hour of the forecast.
+
+    An order of flight is proposed.
+    """
     from service.planning.advise.errors import AdviceError
     from service.planning.day_plan.plan import plan_day
     from service.planning.day_plan.text import plan_lines
 
     found, _data = _read(day)
     try:
-        planned = plan_day(found, progress=_progress("flown"))
+        with long_work():
+            planned = plan_day(found, progress=_progress("flown"))
     except AdviceError as error:
         raise Refusal(str(error)) from None
     for line in plan_lines(planned):
@@ -333,7 +371,10 @@ def plan(day: Path) -> None:
 
 @main.command()
 def bench() -> None:
-    """Measure speed and error of the flight model, as ratios within this run."""
+    """Measure speed and error of the flight model.
+
+    Speeds are ratios within this run, so that they mean the same on any machine.
+    """
     from service.bench import run
 
     run(click.echo)

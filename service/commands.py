@@ -14,11 +14,22 @@ from typing import Any
 
 import click
 
-EXIT_BAD = 1  # the trail is broken; the file is not what was signed by those who are trusted
-EXIT_REFUSED = 2
+from service.console import (
+    EXIT_BAD,
+    EXIT_REFUSED,
+    OUT,
+    Refusal,
+    file_type,
+    list_faults,
+    read_file,
+    ready_file,
+    write_file,
+)
+
+__all__ = ["COMMANDS", "DATABASE", "EXIT_REFUSED", "Refusal", "database_option", "file_type", "opened"]
+
 DATABASE = "rangehand.db"
 
-file_type = click.Path(dir_okay=False, path_type=Path)
 database_option = click.option(
     "--database",
     "where",
@@ -27,12 +38,6 @@ database_option = click.option(
     show_default=True,
     help="A file, or a URL such as postgresql://host/name.",
 )
-
-
-class Refusal(click.ClickException):
-    """An input that cannot be used: said in a sentence, exit status 2, nothing written."""
-
-    exit_code = EXIT_REFUSED
 
 
 @contextmanager
@@ -64,7 +69,7 @@ def _there(where: str) -> None:
 def init(
     where: str, club: str | None, login: str, name: str, ask_password: bool, certificate_path: Path | None
 ) -> None:
-    """Set the service up: the database, the club's key, the first organiser.
+    """Set up the database, the club's key and the first organiser.
 
     The passphrase of the key comes from RANGEHAND_KEY_PASSPHRASE, is asked for, or is made and printed where nobody
     can be asked. It is kept nowhere: without it no sheet can be signed.
@@ -75,6 +80,8 @@ def init(
     from service.web.passwords import password_fault
     from service.web.serve import initialise
 
+    if certificate_path is not None:
+        ready_file(certificate_path)
     if club is None:
         club = click.prompt("The club's name") if sys.stdin.isatty() else "Rocket club"
     password, made_password = _secret("Password of the first organiser", "", ask_password)
@@ -99,9 +106,7 @@ def init(
         click.echo(f"  passphrase, printed this once and kept nowhere: {passphrase}")
         click.echo("  write it down: no sheet can be signed without it")
     if certificate_path is not None:
-        from service.planning.files import write_whole
-
-        write_whole(certificate_path, key.certificate_pem.encode())
+        write_file(certificate_path, key.certificate_pem.encode())
         click.echo(f"Certificate: {certificate_path}")
     click.echo(f"Next: rangehand serve{'' if where == DATABASE else f' --database {_shown(where)}'}")
 
@@ -128,7 +133,9 @@ def _shown(where: str) -> str:
 @click.command()
 @database_option
 @click.option("--host", default="0.0.0.0", show_default=True, help="Address to listen on.")
-@click.option("--port", type=click.IntRange(0, 65535), default=8080, show_default=True)
+@click.option(
+    "--port", type=click.IntRange(0, 65535), default=8080, show_default=True, help="Port to listen on; 0 for any."
+)
 @click.option("--demo", is_flag=True, help="A ready-made demo day in a throw-away database, with printed passwords.")
 def serve(where: str, host: str, port: int, demo: bool) -> None:
     """Serve the pages and the API until interrupted. Prints the addresses for phones, and a QR code.
@@ -154,7 +161,10 @@ def serve(where: str, host: str, port: int, demo: bool) -> None:
 @database_option
 @click.option("--head", help="Number and hash of a record noted earlier, as NUMBER:HASH, to hold the trail against.")
 def audit(where: str, head: str | None) -> None:
-    """Check the audit trail and what it vouches for. Exit status 1 names the first broken link."""
+    """Check the audit trail and what it vouches for.
+
+    Exit status: 0 when it is whole, 1 when a link is broken (the first is named), 2 when there is no such database.
+    """
     noted = None
     if head is not None:
         number, _, noted_hash = head.partition(":")
@@ -174,9 +184,11 @@ def audit(where: str, head: str | None) -> None:
 @database_option
 @click.option("--certificate", "certificates", type=file_type, multiple=True, help="Trust this certificate (PEM) only.")
 def verify(file: Path, where: str, certificates: tuple[Path, ...]) -> None:
-    """Check the signatures of a sheet. Exit status 0 when it is untouched since the club signed it, else 1.
+    """Check the signatures of a sheet.
 
     Trusted is the key of the club in the database, or the certificates that are named. Nothing is fetched.
+
+    Exit status: 0 when it is untouched since the club signed it, 1 when it is not, 2 when it cannot be checked.
     """
     from service.planning.signing.club_key import fingerprint
     from service.planning.signing.errors import SigningRefused
@@ -184,7 +196,7 @@ def verify(file: Path, where: str, certificates: tuple[Path, ...]) -> None:
     from service.web.club import trusted
 
     if certificates:
-        roots = [_bytes(path).decode("ascii", "replace") for path in certificates]
+        roots = [read_file(path).decode("ascii", "replace") for path in certificates]
     else:
         with opened(where) as store:
             roots = trusted(store)
@@ -193,7 +205,7 @@ def verify(file: Path, where: str, certificates: tuple[Path, ...]) -> None:
             fingerprint(root)
     except SigningRefused as error:
         raise Refusal(f"--certificate: {error}") from None
-    verdict = verdict_on(_bytes(file), roots)
+    verdict = verdict_on(read_file(file), roots)
     click.echo(f"{file.name}: {verdict.sentence}")
     for line in verdict.lines:
         click.echo(f"  {line}")
@@ -203,12 +215,12 @@ def verify(file: Path, where: str, certificates: tuple[Path, ...]) -> None:
 
 @click.command("export")
 @click.argument("day_id", required=False)
-@click.option("-o", "--output", type=file_type, help="The document to write; else it is printed.")
+@click.option(*OUT, type=file_type, help="The document to write; else it is printed.")
 @database_option
-def export_day(day_id: str | None, output: Path | None, where: str) -> None:
+def export_day(day_id: str | None, out: Path | None, where: str) -> None:
     """Write a launch day as one document. Without DAY_ID the days that are kept are listed."""
-    from service.planning.files import write_whole
-
+    if out is not None:
+        ready_file(out)
     with opened(where) as store:
         if day_id is None:
             for day in store.days.all():
@@ -217,14 +229,11 @@ def export_day(day_id: str | None, output: Path | None, where: str) -> None:
         kept = store.day_document(day_id)
         document = kept.model_dump(mode="json", by_alias=True)
     data = (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
-    if output is None:
+    if out is None:
         click.echo(data, nl=False)
         return
-    try:
-        write_whole(output, data)
-    except OSError as error:
-        raise Refusal(f"{output}: not written: {(error.strerror or 'the file system refuses').lower()}") from None
-    click.echo(f"wrote {output}")
+    write_file(out, data)
+    click.echo(f"wrote {out}")
 
 
 @click.command("import")
@@ -237,21 +246,11 @@ def import_day(file: Path, day_id: str | None, where: str) -> None:
     from service.planning.errors import DocumentRefused
 
     try:
-        day = read_day(_bytes(file), file.name)
+        day = read_day(read_file(file), file.name)
     except DocumentRefused as refused:
-        for fault in refused.faults:
-            click.echo(str(fault), err=True)
-        count = len(refused.faults)
-        raise Refusal(f"{file.name}: {count} fault{'' if count == 1 else 's'}; nothing was kept") from None
+        list_faults(refused, "nothing was kept")
     with opened(where) as store:
         click.echo(f"kept as {store.import_day(day, 'import', day_id=day_id)}")
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise Refusal(f"{path}: {(error.strerror or 'it cannot be read').lower()}") from None
 
 
 COMMANDS = (init, serve, audit, verify, export_day, import_day)

@@ -8,26 +8,32 @@ from typing import Any
 
 import click
 
-from service.commands import EXIT_REFUSED, Refusal
-
-file_type = click.Path(dir_okay=False, path_type=Path)
-folder_type = click.Path(file_okay=False, path_type=Path)
+from service.console import (
+    OUT,
+    Refusal,
+    file_type,
+    folder_type,
+    list_faults,
+    long_work,
+    read_file,
+    ready_folder,
+    write_file,
+)
 
 
 @click.command()
 @click.argument("day", type=click.Path(path_type=Path))
 @click.option("--winds", "winds_path", type=file_type, required=True, help="The season's winds, hour by hour (CSV).")
 @click.option("--fleet", "fleet_path", type=file_type, help="Classes and counts (CSV); else the day's entries.")
-@click.option("-o", "--output", type=folder_type, required=True, help="Folder for sizing.json and the report.")
+@click.option(*OUT, type=folder_type, required=True, help="Folder for sizing.json and the report.")
 @click.option("--no-altitudes", is_flag=True, help="Leave out the greatest altitude of each class: faster.")
 @click.option("--paper", type=click.Choice(["A4", "letter"]), default="A4", show_default=True)
 @click.option("--units", type=click.Choice(["si", "us"]), default="si", show_default=True)
 def size(
-    day: Path, winds_path: Path, fleet_path: Path | None, output: Path, no_altitudes: bool, paper: str, units: str
+    day: Path, winds_path: Path, fleet_path: Path | None, out: Path, no_altitudes: bool, paper: str, units: str
 ) -> None:
     """Hold the field against a fleet and a season's winds: classes, dimensions, ceiling, hours, pads, data sheet."""
     from service.planning.advise.errors import AdviceError
-    from service.planning.files import write_whole
     from service.planning.sizing.errors import TableRefused
     from service.planning.sizing.files import sizing_files
     from service.planning.sizing.fleet_csv import read_fleet_csv
@@ -35,11 +41,13 @@ def size(
     from service.planning.sizing.size import size_field
     from service.planning.sizing.text import sizing_lines
 
+    ready_folder(out)
     found = _day(day)
     try:
-        winds = read_winds_csv(_bytes(winds_path), winds_path.name)
-        fleet = read_fleet_csv(_bytes(fleet_path), found, fleet_path.name) if fleet_path else None
-        sizing = size_field(found, winds, fleet, altitudes=not no_altitudes, progress=_progress())
+        winds = read_winds_csv(read_file(winds_path), winds_path.name)
+        fleet = read_fleet_csv(read_file(fleet_path), found, fleet_path.name) if fleet_path else None
+        with long_work():
+            sizing = size_field(found, winds, fleet, altitudes=not no_altitudes, progress=_progress())
     except TableRefused as refused:
         for fault in refused.faults:
             click.echo(str(fault), err=True)
@@ -50,12 +58,8 @@ def size(
     for line in sizing_lines(sizing):
         click.echo(line)
     for name, data in files.items():
-        try:
-            write_whole(output / name, data)
-        except OSError as error:
-            said = (error.strerror or "the file system refuses").lower()
-            raise Refusal(f"{output / name}: not written: {said}") from None
-        click.echo(f"wrote {output / name}")
+        write_file(out / name, data)
+        click.echo(f"wrote {out / name}")
 
 
 def _day(path: Path) -> Any:
@@ -63,20 +67,9 @@ def _day(path: Path) -> Any:
     from service.planning.errors import DocumentRefused
 
     try:
-        return read_day(_bytes(path), path.name)
+        return read_day(read_file(path), path.name)
     except DocumentRefused as refused:
-        for fault in refused.faults:
-            click.echo(str(fault), err=True)
-        count = len(refused.faults)
-        click.echo(f"{refused.name}: {count} fault{'' if count == 1 else 's'}; nothing was written", err=True)
-        raise SystemExit(EXIT_REFUSED) from None
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise Refusal(f"{path}: {(error.strerror or 'it cannot be read').lower()}") from None
+        list_faults(refused)
 
 
 def _progress():

@@ -156,7 +156,7 @@ def test_assess_writes_what_it_prints(tmp_path):
         line = next(line for line in lines if line.startswith(f"{each.entry} "))
         assert each.standing.upper() in line and each.rocket in line and each.motor in line
         planned = each.footprint("planned").inside.estimate
-        assert planned == 1.0 and " all 64 " in line
+        assert planned == 1.0 and f" all {each.footprint("planned").samples:,} " in line
     assert "3 entries: 1 stop, 1 unknown, 0 caution, 1 clear." in out
     assert result.engine in out
     for name in RESULTS:
@@ -293,12 +293,13 @@ def test_the_second_day_is_decided_by_its_own_ceiling(station):
 
 
 def test_a_local_rule_stricter_than_common_practice_decides(station):
-    """Common practice: 30 mph, 13.4 m/s, and a caution. The station: four times the crosswind, or the flight stops."""
+    """Common practice cautions under 30 mph or four times the crosswind. At the station the flight then stops."""
     _status, _printed, by_id = station
     found = by_id["s-02"]
     local = next(f for f in found.findings if f.rule == "local-exit-speed")
     assert local.limit_si == pytest.approx(4.0 * 4.1, rel=0.002)  # a guide that leans 3 degrees loses next to nothing
-    assert 30 * 0.44704 < local.measured_si < local.limit_si
+    assert local.measured_si < local.limit_si
+    assert next(f for f in found.findings if f.rule == "adv-exit-speed").standing == "caution"
     assert [f.rule for f in found.findings if f.standing == "stop"] == ["local-exit-speed"]
     assert local.weight == "club" and local.rule in {f.rule for f in found.findings} and found.standing == "stop"
 

@@ -52,8 +52,8 @@ def written(when: datetime) -> str:
 def database_url(where: str | os.PathLike[str]) -> sa.URL:
     """Read a path or a database URL.
 
-    >>> database_url("/tmp/day.db").render_as_string()
-    'sqlite:////tmp/day.db'
+    >>> database_url("day.db").render_as_string()
+    'sqlite:///day.db'
     >>> database_url("postgresql://club@localhost/range").drivername
     'postgresql+psycopg'
     """
