@@ -12,6 +12,7 @@ from typing import Any
 import click
 
 from service.commands import Refusal, database_option, file_type, opened
+from service.console import read_file, write_file
 
 
 @click.command()
@@ -161,19 +162,11 @@ def _refusing(read: Callable[[], Any]) -> Any:
 
 
 def _read(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise Refusal(f"{path}: {(error.strerror or 'it cannot be read').lower()}") from None
+    return read_file(path)
 
 
 def _write(path: Path, data: bytes) -> None:
-    from service.planning.files import write_whole
-
-    try:
-        write_whole(path, data)
-    except OSError as error:
-        raise Refusal(f"{path}: not written: {(error.strerror or 'the file system refuses').lower()}") from None
+    write_file(path, data)
 
 
 def _progress() -> Callable[[int, int, str], None] | None:

@@ -155,8 +155,8 @@ def test_assess_writes_what_it_prints(tmp_path):
     for each in result.assessments:
         line = next(line for line in lines if line.startswith(f"{each.entry} "))
         assert each.standing.upper() in line and each.rocket in line and each.motor in line
-        planned = each.footprint("planned").inside.estimate
-        assert planned == 1.0 and f" all {each.footprint("planned").samples:,} " in line
+        planned = each.footprint("planned")
+        assert planned.inside.estimate == 1.0 and f" all {planned.samples:,} " in line
     assert "3 entries: 1 stop, 1 unknown, 0 caution, 1 clear." in out
     assert result.engine in out
     for name in RESULTS:
