@@ -122,6 +122,7 @@ class PadSettings:
     azimuth_deg: float | None
     delay: str  # "5 s, as sold", "9 s, drilled from 14 s", "plugged"
     notes: tuple[Words, ...] = ()
+    guided_travel_m: float | None = None  # what of the guide holds the rocket, to where the forward lug leaves
 
 
 @dataclass(frozen=True)

@@ -45,7 +45,7 @@ def small_day() -> dict[str, Any]:
                 },
             ],
             "pads": [
-                {"name": "P1", "position": [-63.2, -32.1], "guide": "rod", "guide_length_m": 1.0},
+                {"name": "P1", "position": [-63.2, -32.1], "guide": "rod", "guide_length_m": 1.2},
                 {
                     "name": "P2",
                     "position": [-63.201, -32.1],

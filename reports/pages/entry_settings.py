@@ -20,6 +20,8 @@ def settings_lines(settings: PadSettings | None, units: Units) -> list[Flowable]
     if settings is None:
         return [words(f"Pad settings {UNKNOWN}: no pad was chosen", paper.LOUD)]
     length = amount_text(Amount(settings.guide_length_m, "length"), units)
+    if settings.guided_travel_m is not None:
+        length += f", holding for {amount_text(Amount(settings.guided_travel_m, 'length'), units)}"
     named = (
         ("Pad", settings.pad),
         ("guide", f"{settings.guide}, {length}"),

@@ -46,6 +46,8 @@ class Craft(NamedTuple):
     earth_up_radps: float
     guide_length_m: float
     guide_friction: float
+    pivot_from_nose_m: float  # the aft guide, about which the rocket turns once the forward one is off
+    pivot_travel_m: float  # between the two letting go; 0 where there is but one
     axis_east: float
     axis_north: float
     axis_up: float

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 from .compiled import helper, inlined
-from .craft import CA_BURN, CA_COAST, CN, DENSITY, EAST, MASS, NO_LIFTOFF, NORTH, OK, SOUND
+from .craft import CA_BURN, CA_COAST, CG, CN, DENSITY, EAST, MASS, NO_LIFTOFF, NORTH, OK, PITCH_INERTIA, SOUND
 from .dynamics import level_index, mach_index, mass_index, thrust_and_fraction
 
 GUIDE_STEP_S = 0.002
@@ -63,6 +63,23 @@ def guide_step(craft, segment, time_s, h, s, v):
     v4 = v + h * a3
     a4 = push_mps2(craft, segment, time_s + h, s + h * v3, v4)
     return s + h / 6.0 * (v + 2.0 * v2 + 2.0 * v3 + v4), v + h / 6.0 * (a1 + 2.0 * a2 + 2.0 * a3 + a4)
+
+
+@helper
+def tip_off(craft, segment, time_s, speed_mps):
+    """Rate of turn at which a rocket on its aft guide alone falls towards the lean, per unit of lean's sine. [rad/s]
+
+    The nose drops about the aft guide, l behind the centre of mass, at g sin(tilt) l / (k² + l²), k the radius of
+    gyration, for as long as it takes that guide to follow the forward one off.
+    """
+    _thrust, fraction = thrust_and_fraction(craft, segment, time_s)
+    n, h = mass_index(fraction)
+    table = craft.mass
+    mass_kg = table[n, MASS] + h * (table[n + 1, MASS] - table[n, MASS])
+    cg_m = table[n, CG] + h * (table[n + 1, CG] - table[n, CG]) + craft.cg_shift_m
+    inertia = table[n, PITCH_INERTIA] + h * (table[n + 1, PITCH_INERTIA] - table[n, PITCH_INERTIA])
+    behind_m = craft.pivot_from_nose_m - cg_m
+    return craft.gravity_mps2 * behind_m / (inertia / mass_kg + behind_m * behind_m) * craft.pivot_travel_m / speed_mps
 
 
 @helper

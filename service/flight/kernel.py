@@ -38,7 +38,7 @@ from .free_flight import (
     REACHED_GROUND,
     free_flight,
 )
-from .guide import leave_guide
+from .guide import leave_guide, tip_off
 from .tables import LEVEL_COUNT
 
 PLANNED, NO_DEPLOYMENT, DROGUE_ONLY, MAIN_AT_APOGEE = range(4)
@@ -105,9 +105,17 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
     length_m = craft.guide_length_m
     east, north, up = craft.axis_east, craft.axis_north, craft.axis_up
     qw, qx, qy, qz = turned_to(east, north, up)
+    pitch, yaw = 0.0, 0.0
+    if craft.pivot_travel_m > 0.0:
+        # the turn carries the axis from level east onto the guide: its own y and z axes as they then stand
+        tip = tip_off(craft, segment, time_s, speed)
+        pitch, yaw = (
+            tip * (-north * 2.0 * (qx * qy - qw * qz) + east * (1.0 - 2.0 * (qx * qx + qz * qz))),
+            tip * (-north * 2.0 * (qx * qz + qw * qy) + east * 2.0 * (qy * qz - qw * qx)),
+        )
     y = (
         length_m * east, length_m * north, length_m * up, speed * east, speed * north, speed * up,
-        qw, qx, qy, qz, 0.0, 0.0, 0.0, craft.roll_start_rad,
+        qw, qx, qy, qz, 0.0, pitch, yaw, craft.roll_start_rad,
     )  # fmt: skip
     _dy, note = rates(craft, segment, time_s, y)
     figures[3], figures[4], figures[5] = note[AIRSPEED], math.asin(min(note[SINE], 1.0)), note[MARGIN]
@@ -269,8 +277,9 @@ def fly_many(craft, wind_spread, draws, areas, triggers, values, body_area_m2, f
             craft.body_lift_area_m2, craft.body_lift_from_nose_m, craft.stall_sine, craft.propellant_mass_kg,
             craft.dry_mass_kg,
             craft.nozzle_from_nose_m, craft.gravity_mps2, craft.gravity_gradient_per_m, craft.earth_north_radps,
-            craft.earth_up_radps, craft.guide_length_m, craft.guide_friction, draw[AXIS_EAST], draw[AXIS_NORTH],
-            draw[AXIS_UP], draw[DRAG_SCALE], draw[MASS_SCALE], craft.cg_shift_m + draw[CG_SHIFT_M],
+            craft.earth_up_radps, craft.guide_length_m, craft.guide_friction, craft.pivot_from_nose_m,
+            craft.pivot_travel_m, draw[AXIS_EAST], draw[AXIS_NORTH], draw[AXIS_UP],
+            draw[DRAG_SCALE], draw[MASS_SCALE], craft.cg_shift_m + draw[CG_SHIFT_M],
             craft.cp_shift_m + draw[CP_SHIFT_M], draw[THRUST_PITCH], draw[THRUST_YAW], craft.thrust_offset_m,
             draw[ROLL_START],
             draw[FIN_CANT], craft.step_scale,

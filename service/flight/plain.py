@@ -14,7 +14,7 @@ import numpy as np
 from . import kernel
 from .craft import AT_ALTITUDE, AT_APOGEE, AT_MOTOR_DELAY, Craft
 from .errors import IntegrationStopped
-from .plain_equations import body_rates, canopy_rates, delivered, guide_acceleration, mass_properties
+from .plain_equations import body_rates, canopy_rates, delivered, guide_acceleration, mass_properties, tip_off_rates
 from .setup import Setup, flown_modes, pack, pack_devices
 
 LONGEST_S = 20_000.0
@@ -230,7 +230,10 @@ def fly_plain(
     axis = np.array([craft.axis_east, craft.axis_north, craft.axis_up])
     half_turn = np.array([1.0 + axis[0], 0.0, -axis[2], axis[1]])  # carries body x onto the axis by the shortest way
     start = np.concatenate(
-        [craft.guide_length_m * axis, speed * axis, half_turn / np.linalg.norm(half_turn), np.zeros(3)]
+        [
+            craft.guide_length_m * axis, speed * axis, half_turn / np.linalg.norm(half_turn),
+            tip_off_rates(craft, exit_s, speed, axis, half_turn / np.linalg.norm(half_turn)),
+        ]
     )
     burnout_s = float(craft.knot_s[-1])
     eject_s = min(

@@ -136,3 +136,15 @@ def canopy_rates(craft: Craft, area_per_mass: float, y: np.ndarray) -> np.ndarra
     gravity = craft.gravity_mps2 * (1.0 - craft.gravity_gradient_per_m * y[2])
     drag = 0.5 * density * area_per_mass * math.sqrt(airflow @ airflow)
     return np.concatenate([y[3:6], -drag * airflow - [0.0, 0.0, gravity] - 2.0 * cross_product(earth, y[3:6])])
+
+
+def tip_off_rates(craft: Craft, time_s: float, speed_mps: float, axis, quaternion) -> np.ndarray:
+    """Rates of turn in body axes once the aft guide has followed the forward one off. (3,) [rad/s]"""
+    if craft.pivot_travel_m <= 0.0:
+        return np.zeros(3)
+    mass, cg, inertia, _roll = mass_properties(craft, delivered(craft, time_s)[1])
+    behind = craft.pivot_from_nose_m - cg
+    torque = cross_product(behind * axis, np.array([0.0, 0.0, -mass * craft.gravity_mps2]))
+    turn = torque / (inertia + mass * behind**2) * craft.pivot_travel_m / speed_mps
+    w, vector = quaternion[0], -quaternion[1:]  # the other way round: world to body
+    return turn + 2.0 * cross_product(vector, cross_product(vector, turn) + w * turn)

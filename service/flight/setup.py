@@ -19,13 +19,16 @@ TRIGGERS = {"motor_delay": AT_MOTOR_DELAY, "apogee": AT_APOGEE, "altitude": AT_A
 class Guide:
     """Rod, rail or tower. Tilt is from the vertical, azimuth clockwise from true north. [m, rad, rad, -]
 
-    `length_m` is the travel until the last lug, button or slot that holds the attitude lets go.
+    `length_m` is the travel until the last lug, button or slot that holds the attitude lets go. Where a second one
+    stays on for another `pivot_travel_m`, the rocket tips about it, at `pivot_from_nose_m`. [m]
     """
 
     length_m: float
     tilt_rad: float = 0.0
     azimuth_rad: float = 0.0
     friction: float = 0.0
+    pivot_from_nose_m: float = 0.0
+    pivot_travel_m: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -106,6 +109,8 @@ def pack(setup: Setup) -> Craft:
         raise OutsideModel(
             f"guide: length {guide.length_m:g} m needs to be above zero, tilt {guide.tilt_rad:g} rad within pi/2"
         )
+    if not (math.isfinite(guide.pivot_from_nose_m) and 0.0 <= guide.pivot_travel_m < math.inf):
+        raise OutsideModel("guide: the aft guide needs a finite station and a travel of 0 m or more")
     for number, device in enumerate(setup.devices):
         if not (device.drag_area_m2 > 0.0 and math.isfinite(device.drag_area_m2) and device.value >= 0.0):
             raise OutsideModel(f"devices[{number}]: drag area above 0 m² and a delay or height of 0 or more are needed")
@@ -161,6 +166,8 @@ def pack(setup: Setup) -> Craft:
         earth_up_radps=rate[1],
         guide_length_m=float(guide.length_m),
         guide_friction=float(guide.friction),
+        pivot_from_nose_m=float(guide.pivot_from_nose_m),
+        pivot_travel_m=float(guide.pivot_travel_m),
         axis_east=east,
         axis_north=north,
         axis_up=up,

@@ -62,6 +62,8 @@ def _draw(rng: np.random.Generator) -> Setup:
     guide = Guide(
         rng.uniform(0.8, 1.2) * max(0.9, 8.0 * diameter_m + 0.9), math.radians(rng.uniform(0.0, 8.0)),
         rng.uniform(0.0, 2.0 * math.pi), rng.uniform(0.0, 0.1),
+        pivot_from_nose_m=rng.uniform(0.8, 0.98) * length_m,
+        pivot_travel_m=float(rng.choice([0.0, 0.3])) * length_m,
     )  # fmt: skip
     return Setup(
         aero, trial_thrust(rng, impulse_ns, burn_s), mass, air, wind, guide,

@@ -116,6 +116,8 @@ class Airframe(Model):
     """Changes of diameter, front to back. Tubes between them are as wide as their neighbours."""
     fins: Annotated[tuple[Fins, ...], Described(max_length=6)] = ()
     """Sets of fins."""
+    lugs_from_nose_m: Annotated[tuple[Station, ...], Described(min_length=1, max_length=4)] | None = None
+    """Stations of the launch lugs or rail guides, front to back; left out, one is taken at the loaded CG. [m]"""
 
     @property
     def nose_diameter_m(self) -> float:
@@ -148,6 +150,7 @@ class Airframe(Model):
             yield Problem(("length_m",), f"{self.length_m:g} m", f"at least the diameter, {self.diameter_m:g} m")
         yield from self._transition_problems()
         yield from self._fin_problems()
+        yield from self._lug_problems()
 
     def _transition_problems(self) -> Iterable[Problem]:
         end_m, end_of, diameter_m = self.nose.length_m, "the nose", None
@@ -175,6 +178,18 @@ class Airframe(Model):
                 f"{self.diameter_m:g} m",
                 f"the largest diameter of the transitions, {max(widths_m):g} m",
             )
+
+    def _lug_problems(self) -> Iterable[Problem]:
+        before_m = self.nose.length_m
+        for index, station_m in enumerate(self.lugs_from_nose_m or ()):
+            if not before_m <= station_m <= self.length_m + JOIN_TOLERANCE_M:
+                what = "the nose" if index == 0 else f"lug {index - 1}"
+                yield Problem(
+                    ("lugs_from_nose_m", index),
+                    f"{station_m:g} m",
+                    f"behind {what}, from {before_m:g} m, and on the airframe, by {self.length_m:g} m",
+                )
+            before_m = station_m
 
     def _fin_problems(self) -> Iterable[Problem]:
         for index, fins in enumerate(self.fins):

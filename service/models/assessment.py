@@ -88,6 +88,8 @@ class Estimate(Result):
     """From ignition to landing."""
     damping_ratio: FiniteFloat | None
     """Damping ratio of the pitch oscillation where the guide ends. [-]"""
+    guided_travel_m: FiniteFloat | None = None
+    """How far the guide holds this rocket: to where its forward lug leaves. [m]"""
 
 
 class Chance(Result):

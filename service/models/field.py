@@ -87,7 +87,7 @@ class Pad(Model):
     guide: GuideKind
     """What guides the rocket at first."""
     guide_length_m: Annotated[float, Bounded(0.2, 20.0, "m")]
-    """Length along which the rocket is guided. [m]"""
+    """Length of the rod, rail or tower above where the rocket stands; lugs leave before its end. [m]"""
     tilt_deg: Annotated[float, Bounded(0.0, 60.0, "degrees from vertical")] = 0.0
     """Lean of the guide from vertical. [degrees]"""
     azimuth_deg: Bearing = 0.0

@@ -281,6 +281,8 @@ def _unknowns(
             yield f"{lost:,} of {flown.dispersed.flown.size:,} dispersed flights could not be computed."
         if flown.inputs.unknown_shape:
             yield "The airframe is not described: it was flown as a generic one, its margin drawn from 1 to 3 calibers."
+        if flown.inputs.lugs_taken:
+            yield "Where its launch lugs sit is not stated: a lone one was taken at the loaded centre of gravity."
     for footprint in footprints:
         if footprint.unknown and not why:
             yield f"{MODE_PHRASES[footprint.mode]}: {footprint.unknown}."

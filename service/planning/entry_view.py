@@ -81,6 +81,8 @@ def entry_view(sheet: RangeSheet, assessment: Assessment, units: Units) -> Entry
     guide = ""
     if settings and settings.guide_length_m is not None:
         guide = f"{settings.guide}, {amount_text(Amount(settings.guide_length_m, 'length'), units)}"
+        if settings.guided_travel_m is not None:
+            guide += f", holding for {amount_text(Amount(settings.guided_travel_m, 'length'), units)}"
         if settings.tilt_deg:
             guide += f", leaning {settings.tilt_deg:g}° toward {settings.azimuth_deg:g}°"
     planned = page.footprint("planned")

@@ -88,6 +88,7 @@ def estimate_of(inputs: FlightInputs, flight: Simulation, dispersed: Dispersion)
         landing_energy_j=energy,
         flight_time_s=spread_of(planned.time_s, table[:, 2]),
         damping_ratio=None if inputs.unknown_shape else damping_ratio(inputs, flight),
+        guided_travel_m=inputs.setup.guide.length_m,
     )
 
 

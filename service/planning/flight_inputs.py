@@ -47,6 +47,7 @@ class FlightInputs:
     average_thrust_n: float
     liftoff_mass_kg: float
     unknown_shape: bool
+    lugs_taken: bool  # not stated: a usual place was taken for them
     soft_devices: tuple[bool, bool]
     gust_sigma_mps: float | None
     length_m: float
@@ -242,9 +243,7 @@ def flight_inputs(
         mass=mass,
         air=air,
         wind=wind_of(conditions, day.field.terrain),
-        guide=Guide(
-            pad.guide_length_m, math.radians(pad.tilt_deg), math.radians(pad.azimuth_deg), GUIDE_FRICTION
-        ),
+        guide=guide_of(pad, rocket, float(mass.cg_from_nose_m[0])),
         devices=devices,
         body_drag_area_m2=body_m2,
         gravity_mps2=normal_gravity_mps2(lat_rad, day.field.elevation_m),
@@ -261,12 +260,39 @@ def flight_inputs(
         average_thrust_n=count * average_thrust_n(curve),
         liftoff_mass_kg=float(mass.mass_kg[0]),
         unknown_shape=unknown_shape,
+        lugs_taken=rocket.airframe is None or rocket.airframe.lugs_from_nose_m is None,
         soft_devices=(kinds[:1] != [] and kinds[0] in SOFT_KINDS, any(kind in SOFT_KINDS for kind in kinds[1:])),
         gust_sigma_mps=gust_sigma_of(conditions),
         length_m=length_m,
         diameter_m=diameter_m,
         spreads=dict(day.policy.spreads),
     )
+
+
+def guide_of(pad: Pad, rocket: Rocket, cg_from_nose_m: float) -> Guide:
+    """The guide as this rocket leaves it, standing with its aft end at the foot.
+
+    Its attitude is held until the forward lug is off; with more than one it then tips about the last. Where the lugs
+    are not stated, one at the loaded centre of gravity is taken (common practice: that is where a lone lug goes).
+
+    Raises
+    ------
+    OutsideModel
+        If the forward lug stands above the guide's end from the start.
+    """
+    lugs = rocket.airframe.lugs_from_nose_m if rocket.airframe else None
+    first_m, last_m = (lugs[0], lugs[-1]) if lugs else (cg_from_nose_m, cg_from_nose_m)
+    travel_m = pad.guide_length_m - (rocket.overall_length_m - first_m)
+    if travel_m <= 0.0:
+        where = "its forward lug" if lugs else "a lug at its centre of gravity"
+        raise OutsideModel(
+            f"the guide of {pad.name} is {pad.guide_length_m:g} m long and {where} stands "
+            f"{rocket.overall_length_m - first_m:.2f} m above its foot: nothing holds the rocket"
+        )
+    return Guide(
+        travel_m, math.radians(pad.tilt_deg), math.radians(pad.azimuth_deg), GUIDE_FRICTION,
+        pivot_from_nose_m=last_m, pivot_travel_m=last_m - first_m,
+    )  # fmt: skip
 
 
 def scaled_drag(tables: Aerodynamics, factor: float) -> Aerodynamics:

@@ -377,6 +377,7 @@ def _pad_settings(day: LaunchDay, entry: Entry, each: Assessment) -> PadSettings
         pad=pad.name,
         guide=pad.guide,
         guide_length_m=pad.guide_length_m,
+        guided_travel_m=each.estimate.guided_travel_m if each.estimate else None,
         tilt_deg=pad.tilt_deg,
         azimuth_deg=pad.azimuth_deg,
         delay=delay,

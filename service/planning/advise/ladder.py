@@ -241,7 +241,7 @@ def rung_of(trials: Trials, entry: Entry, candidate: Candidate) -> Rung:
         greatest_speed_mps=estimate.greatest_speed_mps.nominal,
         exit_speed_mps=estimate.exit_speed_mps,
         exit_floor_mps=max(FLOOR_MPS, WIND_TIMES * float(weather["crosswind_mps"] or 0.0)),
-        exit_rule_mps=exit_rule_mps(estimate.thrust_to_weight, pad.guide_length_m),
+        exit_rule_mps=exit_rule_mps(estimate.thrust_to_weight, estimate.guided_travel_m or pad.guide_length_m),
         thrust_to_weight=estimate.thrust_to_weight,
         static_margin_cal=estimate.static_margin_cal if shaped else Spread(nominal=None),
         deploy_speed_mps=estimate.deploy_speed_mps,

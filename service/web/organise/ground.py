@@ -118,7 +118,7 @@ class Pads(Rows):
             FormField(f"{at}/name", "Name"),
             FormField(f"{at}/position", "Place", help="Latitude, longitude in degrees, such as 46.915, -97.515."),
             FormField(f"{at}/guide", "Guide", "choice", choices=GUIDES),
-            FormField(f"{at}/guide_length_m", "Guided length", "number", quantity="length"),
+            FormField(f"{at}/guide_length_m", "Guide length", "number", quantity="length"),
             FormField(f"{at}/tilt_deg", "Lean from vertical", "number", unit="°", default="0"),
             FormField(f"{at}/azimuth_deg", "Leans toward", "number", unit="° true", default="0"),
         )

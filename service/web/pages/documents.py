@@ -40,7 +40,7 @@ REST = (
     FormField("/field/pads/0/name", "Name of the first pad", needed=True, default="A1"),
     FormField("/field/pads/0/position", "Its place", needed=True, help="Latitude, longitude: 46.915, -97.515."),
     FormField("/field/pads/0/guide", "Its guide", "choice", choices=GUIDES),
-    FormField("/field/pads/0/guide_length_m", "Guided length", "number", quantity="length", needed=True),
+    FormField("/field/pads/0/guide_length_m", "Guide length", "number", quantity="length", needed=True),
     FormField("/ceiling/0/height_m", "Ceiling", "number", quantity="length", needed=True),
     FormField("/ceiling/0/datum", "Counted from", "choice", choices=DATUMS),
 )
