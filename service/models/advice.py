@@ -19,8 +19,9 @@ Aim = Literal["gentle", "highest", "fastest", "cheapest", "effect", "altitude"]
 AIMS: tuple[Aim, ...] = ("gentle", "highest", "fastest", "cheapest", "effect", "altitude")
 ScreenedFor = Literal["mount", "delay", "flyer", "experience", "stock", "flight", "ceiling"]
 LeverName = Literal[
-    "delay", "main_altitude", "setting", "pad", "guide_length", "canopy", "nose_weight", "tail_weight", "motor"
-]
+    "delay", "main_altitude", "setting", "pad", "guide_length", "canopy", "glide", "nose_weight", "tail_weight",
+    "motor", "electronics",
+]  # fmt: skip
 
 
 class Change(Result):

@@ -64,8 +64,17 @@ def delays_to_try(entry: Entry, motor: Motor, best_s: float) -> tuple[float | No
         return nearest_first(offered, best_s)
     if entry.motor == motor.id:
         return (entry.delay_s,)
-    late = [delay for delay in offered if delay >= best_s + BACKUP_AFTER_S]
-    return (min(late) if late else max(offered),)
+    backup = backup_delay(offered, best_s)
+    return (max(offered) if backup is None else backup,)
+
+
+def backup_delay(offered: Iterable[float], best_s: float) -> float | None:
+    """The shortest delay that comes after electronics have opened the first device; None where none does.
+
+    >>> backup_delay((4.0, 7.0, 10.0), 8.1), backup_delay((4.0, 7.0), 8.1)
+    (10.0, None)
+    """
+    return min((delay for delay in offered if delay >= best_s + BACKUP_AFTER_S), default=None)
 
 
 def nearest_first(offered: Iterable[float], best_s: float) -> tuple[float, ...]:

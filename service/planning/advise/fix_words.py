@@ -6,21 +6,14 @@ from collections.abc import Iterator
 
 from service.models.advice import Fix
 from service.models.assessment import Assessment
-from service.models.entry import Entry
 from service.models.finding import Finding
 from service.planning.advise.changes import entry_changes, pad_changes
 from service.planning.advise.ladder import GRAVITY_MPS2
-from service.planning.advise.lever import MARGINS, Trial
+from service.planning.advise.lever import Trial
+from service.planning.advise.otherwise import somebody_else
 from service.planning.advise.single import Answer, Seeker
 from service.planning.advise.trials import standings, worsened
 from service.planning.words import found_words
-
-
-def hopeless(entry: Entry, finding: Finding) -> str:
-    """Why nothing about the entry can clear a finding; empty where something may."""
-    if entry.rocket.airframe is None and finding.standing == "unknown" and (finding.quantity or "").startswith(MARGINS):
-        return "The airframe is not described, so its margin cannot be told: describe nose, body and fins."
-    return ""
 
 
 def no_fix(finding: Finding, why: str) -> Fix:
@@ -68,7 +61,7 @@ def fix_of(seeker: Seeker, finding: Finding, answer: Answer) -> Fix:
         samples=result.samples,
         assessment=result.id,
         smaller=_smaller(seeker, finding, answer),
-        notes=tuple(_notes(seeker, answer)),
+        notes=tuple(_notes(seeker, finding, answer)),
         pad_shared_with=tuple(shared),
     )
 
@@ -97,7 +90,9 @@ def _left(seeker: Seeker, finding: Finding, words: str, result: Assessment) -> s
     return f"{said} clears this but makes something else worse, {named}" if named else f"{said} could not be flown."
 
 
-def _notes(seeker: Seeker, answer: Answer) -> Iterator[str]:
+def _notes(seeker: Seeker, finding: Finding, answer: Answer) -> Iterator[str]:
+    if somebody := somebody_else(finding):
+        yield somebody
     estimate = answer.result.estimate
     for trial in answer.trials:
         yield from trial.notes

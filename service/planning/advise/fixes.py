@@ -2,7 +2,8 @@
 
 Levers are tried in the order of how little there is to do. Each is searched with few flights of the same draws,
 then settled with full assessments: the change shown is clear in one, and the next smaller is not. Where no single
-change works, two are tried together.
+change works, two are tried together; where no two do, what has to be built. Where that does not do either, the
+words say what came nearest and by how much it misses.
 """
 
 from __future__ import annotations
@@ -16,8 +17,10 @@ from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.finding import Finding
-from service.planning.advise.fix_words import fix_of, hopeless, no_fix
-from service.planning.advise.pairs import nearest_words, pair_that_works
+from service.planning.advise.fix_words import fix_of, no_fix
+from service.planning.advise.nearest import nearest_words
+from service.planning.advise.otherwise import another_hour, hopeless, somebody_else
+from service.planning.advise.pairs import pair_that_works
 from service.planning.advise.single import Seeker, single_that_works
 from service.planning.advise.trials import SCREENING_SAMPLES, Progress, Stop, Trials, stopper
 from service.planning.assess import SAMPLE_CAP
@@ -104,13 +107,15 @@ def _reporter(progress: Progress, done: int, total: int, rule: str) -> Callable[
 
 def _fix(seeker: Seeker, finding: Finding, pairs: bool) -> Fix:
     why = hopeless(seeker.entry, finding)
-    if why:
-        return no_fix(finding, why)
-    answer = single_that_works(seeker, finding)
-    if answer is None and pairs:
-        answer = pair_that_works(seeker, finding, PAIR_TRIALS)
-    if answer is None:
+    for built in () if why else (False, True):
+        seeker.built = built
+        answer = single_that_works(seeker, finding)
+        if answer is None and pairs:
+            answer = pair_that_works(seeker, finding, PAIR_TRIALS)
+        if answer is not None:
+            return fix_of(seeker, finding, answer)
+    if not why:
         tried = "No single change tried" + (" and no pair of them" if pairs else "")
-        price = nearest_words(seeker, finding)
-        return no_fix(finding, f"{tried} clears this without making another finding worse. {price}".strip())
-    return fix_of(seeker, finding, answer)
+        why = f"{tried} clears this without making another finding worse."
+    more = (nearest_words(seeker, finding), somebody_else(finding), another_hour(seeker, finding))
+    return no_fix(finding, " ".join(each for each in (why, *more) if each))

@@ -19,7 +19,14 @@ SPEED_OFF = ("exit_", "guide_", "static_margin", "least_static", "damping")
 MARGINS = ("static_margin", "least_static", "damping")
 GROUND = ("outside_", "people_", "collective_", "individual_", "footprint_", "track_", "tilt_", *ZONE_CHANCES)
 DESCENT = ("descent_", "drogue_", "landing_")
-HEIGHT = ("apogee",)
+HEIGHT = ("apogee", "cloud_base")  # a cloud base is held against the apogee
+OPENING = ("deploy_", "nothing_opened")
+
+# What it takes to do it, by which pairs are ranked: turned or drilled at the table, brought, put in, bought, built.
+EFFORT: dict[LeverName, int] = {
+    "delay": 1, "main_altitude": 1, "setting": 1, "pad": 1, "guide_length": 2, "canopy": 2, "glide": 2,
+    "nose_weight": 3, "tail_weight": 3, "motor": 4, "electronics": 6,
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -31,6 +38,12 @@ class Trial:
     step: FixStep
     size: float  # share of the lever's reach, to compare pairs by
     notes: tuple[str, ...] = ()
+    harder: int = 0  # than the lever's usual effort
+
+    @property
+    def effort(self) -> int:
+        """What it takes to do."""
+        return EFFORT[self.step.lever] + self.harder
 
 
 @dataclass(frozen=True)

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from service.models.entry import Entry
 from service.models.field import Pad
 from service.models.fit import waits_for_motor
 from service.models.recovery import AtAltitude, Recovery
+from service.planning.advise.electronics_lever import electronics_lever
 from service.planning.advise.lever import DESCENT, GROUND, MARGINS, SPEED_OFF, Lever, row
 from service.planning.advise.trials import Trials
 from service.planning.advise.weights import ballast_levers
@@ -23,16 +25,22 @@ ALTITUDE_STEP_M = 10.0
 LOWEST_MAIN_M, HIGHEST_MAIN_M = 60.0, 500.0
 SETTING_STEP_DEG = 1.0
 MOST_SETTING_STEPS = 15
+REFIT = 2  # more effort where the rocket's lugs have to be changed for another kind of guide
 BEARINGS_DEG = range(0, 360, 30)
 CANOPY_RANGE = (0.4, 2.5)  # of the diameter there is
 
 
 def levers(
-    trials: Trials, entry: Entry, pad: Pad | None, quantity: str | None, motors: Callable[[], Lever]
+    trials: Trials,
+    entry: Entry,
+    pad: Pad | None,
+    quantity: str | None,
+    motors: Callable[[], Lever],
+    built: bool = False,
 ) -> Iterator[Lever]:
     """The levers to try on one quantity, least to do first; `pad` is set where a trial before changed it.
 
-    `motors` makes the last of them, which takes a flight of every motor.
+    `motors` makes one of the last of them, which takes a flight of every motor; `built` adds what has to be built.
     """
     stands = pad or trials.day.pad_by_name(entry.pad)
     heavy_last = not (quantity or "").startswith(MARGINS)
@@ -50,7 +58,8 @@ def levers(
             yield lever
     if pad is None:
         yield motors()
-    for lever in ballast if heavy_last else []:
+    built_in = [electronics_lever(trials, entry, pad)] if built else []
+    for lever in (*(ballast if heavy_last else []), *built_in):
         if lever.trials and lever.serves(quantity):
             yield lever
 
@@ -148,7 +157,9 @@ def pad_lever(trials: Trials, entry: Entry) -> Lever:
         )
         words = f"Fly from pad {each.name}, a {each.guide} of {each.guide_length_m:g} m, instead of {now.name}."
         made.append((entry.model_copy(update={"pad": each.name}), None, words, notes))
-    return row("pad", made, "the pads on the field", ramp=False)
+    found = row("pad", made, "the pads on the field", ramp=False)
+    refit = tuple(replace(each, harder=REFIT) if each.notes else each for each in found.trials)
+    return replace(found, trials=refit)
 
 
 def guide_lever(entry: Entry, pad: Pad) -> Lever:
@@ -165,13 +176,13 @@ def guide_lever(entry: Entry, pad: Pad) -> Lever:
 
 
 def canopy_levers(entry: Entry, pad: Pad | None) -> Iterator[Lever]:
-    """A larger and a smaller canopy, or rotor; where only a descent speed is stated, a slower and a faster one."""
+    """A larger and a smaller canopy or rotor; of a stated descent speed, a slower and a faster one. A steeper glide."""
     for index, device in enumerate(entry.recovery):
         for way in (1.0, -1.0):
             made = list(_canopies(entry, pad, index, device, way))
             if made:
                 yield row(
-                    "canopy", [each[:4] for each in made], made[0][4], ramp=True,
+                    "glide" if device.kind == "glide" else "canopy", [each[:4] for each in made], made[0][4], ramp=True,
                     bears_on=(*DESCENT, *GROUND, "main_open"),
                 )  # fmt: skip
 
@@ -192,6 +203,14 @@ def _canopies(
         for speed in _stepped(now, -way * 0.1, now / 2.5, 2.5 * now):
             words = f"Use a {device.name} that comes down at {speed:g} m/s instead of {now:g} m/s."
             yield with_device(entry, index, descent_speed_mps=speed), pad, words, (), "0.1 m/s of descent speed"
+    elif device.kind == "glide" and device.glide_ratio is not None and device.descent_speed_mps is not None and way < 0:
+        now, sink = device.glide_ratio, device.descent_speed_mps
+        for ratio in _stepped(now, -0.1, max(low * now, 1.0), now):  # trim makes a glide steeper, never flatter
+            faster = round(sink * math.sqrt((1.0 + now**2) / (1.0 + ratio**2)), 2)
+            words = f"Trim the {device.name} to a glide of {ratio:g} to 1 instead of {now:g} to 1."
+            notes = (f"At the same speed through the air it then sinks at {faster:g} m/s instead of {sink:g} m/s.",)
+            trimmed = with_device(entry, index, glide_ratio=ratio, descent_speed_mps=faster)
+            yield trimmed, pad, words, notes, "a glide ratio of 0.1"
     elif device.kind == "streamer" and device.length_m is not None:
         now = device.length_m
         for length in _stepped(now, way * 0.1, low * now, high * now):

@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
-from itertools import chain
 
-from service.models.assessment import Assessment
-from service.models.finding import Finding, Standing
-from service.planning.advise.lever import Lever, Trial
+from service.models.finding import Finding
+from service.planning.advise.lever import EFFORT, Lever, Trial
 from service.planning.advise.levers import levers
 from service.planning.advise.search import first_that_works, settled
-from service.planning.advise.single import Answer, Seeker, guess_in
-from service.planning.advise.trials import RANK, standings, worsened
+from service.planning.advise.single import Answer, Seeker, guess_in, miss
+from service.planning.advise.trials import RANK, seen_standing, worsened
 
 FULL_PAIRS = 4  # pairs that are tested with full assessments, best first
 FULL_TESTS = 6  # full assessments that the second change may take to settle
-FIRST_STEPS = 6  # steps that the first change may be taken back, once the second is there
+FIRST_TESTS = 12  # full assessments that the first change may take to settle, once the second is there
 
 
 @dataclass(frozen=True)
@@ -41,19 +39,26 @@ class Pair:
     row: tuple[str, int]
 
     @property
-    def size(self) -> float:
-        return self.first.trial.size + self.second.trial.size
+    def size(self) -> tuple[int, float]:
+        """What it takes to do both, then how far both are moved."""
+        halves = (self.first.trial, self.second.trial)
+        return sum(each.effort for each in halves), sum(each.size for each in halves)
 
 
 def pair_that_works(seeker: Seeker, finding: Finding, budget: int) -> Answer | None:
-    """The pair that takes the least of both levers' reach together; None where none is found within the budget."""
+    """The pair that takes least to do, and of those the least of both levers' reach; None where the budget finds none.
+
+    With what has to be built, only pairs that need it: the others were tried before.
+    """
     seeker.trials.allow(budget)
     found: list[Pair] = []
     for first in _firsts(seeker, finding):
         for row, lever in _seconds(seeker, first.trial, _quantities(seeker, first.trial, finding)).items():
             if seeker.trials.spent():
                 break
+            seeker.upon = (first.trial,)
             place = guess_in(seeker, lever, finding.rule, len(lever.trials) + 1)
+            seeker.upon = ()
             if place is not None:
                 found.append(Pair(first, Half(lever, place), row))
     for pair in sorted(found, key=lambda each: each.size)[:FULL_PAIRS]:
@@ -63,61 +68,61 @@ def pair_that_works(seeker: Seeker, finding: Finding, budget: int) -> Answer | N
     return None
 
 
-def nearest_words(seeker: Seeker, finding: Finding) -> str:
-    """The single change that clears a finding at the least price, said with that price; empty where there is none."""
-    seeker.trials.allow(10**6)
-    priced = []
-    for half in _firsts(seeker, finding):
-        trial = half.trial
-        if seeker.clears_quick(trial, finding.rule):
-            after = seeker.after_quick(trial.entry, trial.pad)
-            worse = worsened(seeker.before_quick, after)
-            priced.append((max((RANK[after[rule]] for rule in worse), default=0), len(worse), trial))
-    for _rank, _count, trial in sorted(priced, key=lambda each: each[:2])[:2]:
-        result = seeker.trials.full(trial.entry, trial.pad)
-        after = standings(result)
-        worse = worsened(seeker.before, after)
-        if result.estimate is not None and after.get(finding.rule, "clear") == "clear" and worse:
-            price = "; ".join(
-                f"{each.standing}: {each.statement.rstrip('.')}" for each in result.findings if each.rule in worse
-            )
-            return f"Nearest to it: {trial.step.words} That clears this, but then stands at {price}."
-    return ""
-
-
 def _firsts(seeker: Seeker, finding: Finding) -> Iterator[Half]:
-    """First halves: for each lever the least that clears the finding itself, or else its furthest that helps."""
-    now = seeker.before_quick.get(finding.rule, "clear")
-    for lever in chain.from_iterable(seeker.rows(finding.quantity)):
-        if seeker.trials.spent():
-            return
-        count = len(lever.trials)
-        if lever.ramp:
-            place = first_that_works(partial(_clears, seeker, lever, finding.rule), count)
-            if place is not None:
-                yield Half(lever, place)
-            elif _helps(seeker, lever.trials[-1], finding, now):
-                yield Half(lever, count)
-        else:
-            yield from (
-                Half(lever, k) for k in range(1, count + 1) if seeker.clears_quick(lever.trials[k - 1], finding.rule)
-            )
+    """First halves: for each lever the least that clears the finding itself, or else that which helps most.
+
+    Of the bearings to lean toward only the best.
+    """
+    for row in seeker.rows(finding.quantity):
+        halves: list[tuple[tuple[bool, float], Half]] = []
+        for lever in row:
+            if seeker.trials.spent():
+                break
+            halves += _halves(seeker, lever, finding)
+        if halves and row[0].name == "setting":
+            halves = [min(halves, key=lambda each: each[0])]
+        yield from (half for _, half in halves)
+
+
+def _halves(seeker: Seeker, lever: Lever, finding: Finding) -> list[tuple[tuple[bool, float], Half]]:
+    """Places of one lever worth building on, each with what it leaves, the smaller the better."""
+    count, rule = len(lever.trials), finding.rule
+    if lever.ramp:
+        place = first_that_works(partial(_clears, seeker, lever, rule), count)
+        if place is not None:
+            return [((False, float(place)), Half(lever, place))]
+        places = [count]
+    else:
+        clear = [k for k in range(1, count + 1) if _clears(seeker, lever, rule, k)]
+        if clear:
+            return [((False, float(k)), Half(lever, k)) for k in clear]
+        places = list(range(1, count + 1)) if EFFORT[lever.name] == 1 else []
+    helping = [
+        ((True, left), Half(lever, k))
+        for k in places
+        if (left := _left(seeker, lever.trials[k - 1], finding)) is not None
+    ]
+    return [min(helping, key=lambda each: each[0])] if helping else []
 
 
 def _clears(seeker: Seeker, lever: Lever, rule: str, place: int) -> bool:
     return seeker.clears_quick(lever.trials[place - 1], rule)
 
 
-def _helps(seeker: Seeker, trial: Trial, finding: Finding, now: Standing) -> bool:
-    """Whether a change brings the finding nearer to clear without clearing it."""
-    after = next(
-        (each for each in seeker.trials.quick(trial.entry, trial.pad).findings if each.rule == finding.rule), None
+def _left(seeker: Seeker, trial: Trial, finding: Finding) -> float | None:
+    """By how much a change that does not clear a finding leaves it short; None where it brings nothing."""
+    now, then = (
+        next((each for each in assessment.findings if each.rule == finding.rule), None)
+        for assessment in (seeker.trials.quick(seeker.entry), seeker.trials.quick(trial.entry, trial.pad))
     )
-    if after is None or RANK[after.standing] > RANK[now]:
-        return False
-    if RANK[after.standing] < RANK[now]:
-        return True
-    return after.margin is not None and finding.margin is not None and after.margin > finding.margin
+    if now is None or then is None:
+        return None
+    before, after = RANK[seen_standing(now)], RANK[seen_standing(then)]
+    short, shorter = miss(now), miss(then)
+    if after < before:
+        return shorter or 0.0
+    nearer = after == before and short is not None and shorter is not None and shorter < short
+    return shorter if nearer else None
 
 
 def _quantities(seeker: Seeker, first: Trial, finding: Finding) -> list[str | None]:
@@ -134,7 +139,9 @@ def _seconds(seeker: Seeker, first: Trial, quantities: list[str | None]) -> dict
     found: dict[tuple[str, int], Lever] = {}
     words: set[str] = set()
     for quantity in quantities:
-        for lever in levers(seeker.trials, first.entry, first.pad, quantity, lambda: no_motor):
+        for lever in levers(seeker.trials, first.entry, first.pad, quantity, lambda: no_motor, seeker.built):
+            if seeker.built and "electronics" not in (first.step.lever, lever.name):
+                continue
             last = lever.trials[-1].step.words if lever.trials else ""
             if last and lever.name != first.step.lever and last not in words:
                 words.add(last)
@@ -144,22 +151,26 @@ def _seconds(seeker: Seeker, first: Trial, quantities: list[str | None]) -> dict
 
 def _settled_pair(seeker: Seeker, finding: Finding, pair: Pair) -> Answer | None:
     """Both changes as full assessments bear them out, each no further than it has to be beside the other."""
-    rule = finding.rule
-    lever = pair.second.lever
-    place = settled(lambda k: seeker.works(lever.trials[k - 1], rule), pair.second.place, len(lever.trials), FULL_TESTS)
-    if place is None:
+    second = _least_second(seeker, finding, pair)
+    if second is None:
         return None
-    pair = Pair(pair.first, Half(lever, place), pair.row)
-    smaller: list[tuple[str, Assessment]] = []
-    for _ in range(FIRST_STEPS):
-        less = _first_less(seeker, finding, pair)
-        if less is None:
-            break
-        trial = less.second.trial
-        if not seeker.works(trial, rule):
-            smaller.append((less.first.trial.step.words, seeker.trials.full(trial.entry, trial.pad)))
-            break
-        pair = less
+    pair = second
+    quantities = _quantities(seeker, pair.first.trial, finding)
+
+    def works(place: int) -> bool:
+        less = _with_first(seeker, pair, place, quantities)
+        return less is not None and seeker.works(less.second.trial, finding.rule)
+
+    if pair.first.lever.ramp and pair.first.place > 1:
+        place = settled(works, pair.first.place, pair.first.place, FIRST_TESTS) or pair.first.place
+        shorter = _with_first(seeker, pair, place, quantities)
+        pair = (shorter and _least_second(seeker, finding, shorter)) or pair
+    smaller = []
+    less = _with_first(seeker, pair, pair.first.place - 1, quantities) if pair.first.lever.ramp else None
+    if less is not None:
+        smaller.append(
+            (less.first.trial.step.words, seeker.trials.full(less.second.trial.entry, less.second.trial.pad))
+        )
     before = pair.second.lever.trials[pair.second.place - 2] if pair.second.place > 1 else pair.first.trial
     words = before.step.words if pair.second.place > 1 else "without the second change"
     smaller.append((words, seeker.trials.full(before.entry, before.pad)))
@@ -167,13 +178,23 @@ def _settled_pair(seeker: Seeker, finding: Finding, pair: Pair) -> Answer | None
     return Answer((pair.first.trial, last), seeker.trials.full(last.entry, last.pad), tuple(smaller))
 
 
-def _first_less(seeker: Seeker, finding: Finding, pair: Pair) -> Pair | None:
-    """The pair with its first change a step smaller and its second as it is; None where there is no such step."""
-    if not pair.first.lever.ramp or pair.first.place < 2:
+def _least_second(seeker: Seeker, finding: Finding, pair: Pair) -> Pair | None:
+    """The pair with its second change as small as full assessments allow; None where they bear none out."""
+    lever = pair.second.lever
+    place = settled(
+        lambda k: seeker.works(lever.trials[k - 1], finding.rule), pair.second.place, len(lever.trials), FULL_TESTS
+    )
+    return Pair(pair.first, Half(lever, place), pair.row) if place is not None else None
+
+
+def _with_first(seeker: Seeker, pair: Pair, place: int, quantities: list[str | None]) -> Pair | None:
+    """The pair with its first change at another place and its second as it is; None where there is none."""
+    if place == pair.first.place:
+        return pair
+    if place < 1:
         return None
-    less = Half(pair.first.lever, pair.first.place - 1)
-    quantities = _quantities(seeker, pair.first.trial, finding)
-    lever = _seconds(seeker, less.trial, quantities).get(pair.row)
+    first = Half(pair.first.lever, place)
+    lever = _seconds(seeker, first.trial, quantities).get(pair.row)
     if lever is None or len(lever.trials) < pair.second.place:
         return None
-    return Pair(less, Half(lever, pair.second.place), pair.row)
+    return Pair(first, Half(lever, pair.second.place), pair.row)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import groupby
 
@@ -21,6 +21,15 @@ PROBE = 3  # steps of the guide after which a bearing that brings nothing is giv
 FULL_TESTS = 10  # full assessments that one lever may take to settle
 
 
+def miss(finding: Finding) -> float | None:
+    """How far a figure lies beyond its limit, in the rule's unit; below zero inside; None where there is no figure."""
+    measured, limit = finding.measured, finding.limit
+    if limit is None or isinstance(measured, bool) or not isinstance(measured, float | int):
+        return None
+    over = float(measured) - limit
+    return {"at_most": over, "at_least": -over}.get(finding.comparison, abs(over))
+
+
 @dataclass(frozen=True)
 class Answer:
     """Changes that work together, the assessment that shows it, and what a step less in each of them leaves."""
@@ -32,11 +41,18 @@ class Answer:
 
 @dataclass
 class Seeker:
-    """One entry, as it stands, and the tests that a change has to pass."""
+    """One entry, as it stands, and the tests that a change has to pass.
+
+    `built` adds the levers that take building. `upon` is the change that those tried now are made on top of; `tried`
+    keeps for each rule what was tried, so that it can be told what came nearest.
+    """
 
     trials: Trials
     entry: Entry
     now: Assessment
+    built: bool = False
+    upon: tuple[Trial, ...] = ()
+    tried: dict[str, dict[tuple[str, ...], tuple[Trial, ...]]] = field(default_factory=dict)
 
     @cached_property
     def before(self) -> dict[str, Standing]:
@@ -57,15 +73,21 @@ class Seeker:
 
     def rows(self, quantity: str | None) -> Iterator[list[Lever]]:
         """Levers in order, those of one name together."""
-        found = levers(self.trials, self.entry, None, quantity, lambda: self.motors)
+        found = levers(self.trials, self.entry, None, quantity, lambda: self.motors, self.built)
         for _name, group in groupby(found, key=lambda lever: lever.name):
             yield list(group)
+
+    def note(self, trial: Trial, rule: str) -> None:
+        """Remember what was tried."""
+        made = (*self.upon, trial)
+        self.tried.setdefault(rule, {})[tuple(each.step.words for each in made)] = made
 
     def after_quick(self, entry: Entry, pad: Pad | None) -> dict[str, Standing]:
         return standings(self.trials.quick(entry, pad), quick=True)
 
     def clears_quick(self, trial: Trial, rule: str) -> bool:
         """The finding alone, with few flights."""
+        self.note(trial, rule)
         return self.after_quick(trial.entry, trial.pad).get(rule, "clear") == "clear"
 
     def nearer(self, trial: Trial, rule: str) -> bool:
@@ -74,17 +96,12 @@ class Seeker:
             next((each for each in assessment.findings if each.rule == rule), None)
             for assessment in (self.trials.quick(self.entry), self.trials.quick(trial.entry, trial.pad))
         )
-        if now is None or then is None or now.limit is None or then.limit is None:
-            return True
-        if not all(
-            isinstance(each.measured, float | int) and not isinstance(each.measured, bool) for each in (now, then)
-        ):
-            return True
-        gaps = (now.measured - now.limit, then.measured - then.limit)  # type: ignore[operator]
-        return gaps[1] < gaps[0] if now.comparison == "at_most" else abs(gaps[1]) < abs(gaps[0])
+        misses = (miss(now), miss(then)) if now and then else (None, None)
+        return misses[0] is None or misses[1] is None or misses[1] < misses[0]
 
     def works_quick(self, trial: Trial, rule: str) -> bool:
         """The finding, and none other worse, with few flights."""
+        self.note(trial, rule)
         after = self.after_quick(trial.entry, trial.pad)
         return after.get(rule, "clear") == "clear" and not worsened(self.before_quick, after)
 

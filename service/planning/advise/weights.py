@@ -8,7 +8,7 @@ from service.flight.mass import estimated_pitch_inertia_kgm2
 from service.models.entry import Entry
 from service.models.field import Pad
 from service.models.rocket import Rocket
-from service.planning.advise.lever import HEIGHT, MARGINS, Lever, row
+from service.planning.advise.lever import HEIGHT, MARGINS, OPENING, Lever, row
 
 NOSE_SHARE = 0.5  # of the nose's length from its tip: where clay or lead in a nose comes to lie (engineering estimate)
 TAIL_SHARE = 0.97  # of the rocket's length from the nose tip: inside the tail, around the mount (engineering estimate)
@@ -54,7 +54,7 @@ def ballast_levers(entry: Entry, pad: Pad | None) -> Iterator[Lever]:
     step_kg = weight_step_kg(rocket.mass_kg)
     count = int(MOST_SHARE * rocket.mass_kg / step_kg)
     places = (
-        ("nose_weight", "nose", NOSE_SHARE * rocket.airframe.nose.length_m, (*MARGINS, *HEIGHT)),
+        ("nose_weight", "nose", NOSE_SHARE * rocket.airframe.nose.length_m, (*MARGINS, *HEIGHT, *OPENING)),
         ("tail_weight", "tail", TAIL_SHARE * rocket.overall_length_m, MARGINS),
     )
     for name, place, at_m, bears_on in places:

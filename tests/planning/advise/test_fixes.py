@@ -10,12 +10,15 @@ import pytest
 
 from service.models.day import LaunchDay
 from service.planning.advise.changes import apply_changes, with_fix
+from service.planning.advise.electronics_lever import electronics_lever
 from service.planning.advise.errors import AdviceStopped
 from service.planning.advise.fixes import fixes_for
 from service.planning.advise.levers import canopy_step_m
 from service.planning.advise.search import first_that_works, settled
 from service.planning.advise.text import advise_lines
+from service.planning.advise.trials import Trials
 from service.planning.advise.weights import weight_step_kg, with_weight
+from service.planning.assess import assess_entry
 from tests.planning.advise.few_flights import FEW, assessed, demo, ground
 
 RANKS = {"clear": 0, "caution": 1, "unknown": 2, "stop": 3}
@@ -106,10 +109,46 @@ def test_what_no_change_can_clear_says_so():
     assert found.found == "none" and found.changes == () and "not described" in found.words
 
 
-def test_none_names_the_nearest_and_its_price():
-    found = fix("e-10", "adv-margin-high")
+def test_none_names_the_nearest_its_price_and_who_else_could():
+    """The price is checked by assessing the named motor and delay anew."""
+    entry = demo().entry_by_id("e-13")
+    found = fixes_for(demo(), entry, assessed(entry), rules=["us-mr-age-g"], ground=ground(), pairs=False, **FEW)[0]
     assert found.found == "none" and found.entry is None
-    assert "Nearest to it: Add" in found.words and "within 2 s of apogee" in found.words
+    assert "Nearest to it: Fly it on Quillon F35, delay 4 s." in found.words
+    assert "takes a flyer of 18 or older" in found.words
+    there = assessed(entry.model_copy(update={"motor": "quillon-f35", "delay_s": 4.0}))
+    for rule in ("adv-exit-speed", "adv-twr-5"):
+        price = next(each for each in there.findings if each.rule == rule)
+        assert standing(assessed(entry), rule) == "clear" and price.standing == "caution"
+        assert f"short by {price.limit - price.measured:.2f}" in found.words
+
+
+def test_what_has_to_be_built_comes_last_and_its_charge_stands_behind_it():
+    """Harrier's charge at 4 s is half its coast: behind an altimeter it has to fire after the top, which 10 s does."""
+    entry = demo().entry_by_id("e-12")
+    found = fixes_for(demo(), entry, assessed(entry), rules=["adv-ejection-time"], ground=ground(), pairs=False, **FEW)
+    assert [step.lever for step in found[0].steps] == ["electronics"]
+    after = found[0].entry
+    assert after.recovery[0].deploy.at == "apogee" and after.delay_s == 10.0
+    best_s = assessed(entry).estimate.best_delay_s.nominal
+    assert after.delay_s >= best_s + 1.0 > 7.0  # the next shorter on sale would fire before the altimeter
+    small = demo().entry_by_id("e-03")  # 38 g in a 25 mm tube: no room for a bay
+    assert not electronics_lever(Trials(demo(), ground(), demo().conditions), small, None).trials
+
+
+def test_the_weather_is_no_fault_of_the_rocket_and_a_calmer_hour_is_named():
+    """Now 12 m/s at the pads, 27 mph: over the 20 mph of the NAR codes (item 9); forecast for 10:00 is 3.0 m/s."""
+    rough = demo().conditions.model_copy(
+        update={"wind": tuple(level.model_copy(update={"speed_mps": level.speed_mps + 9.2, "gust_mps": None})
+                              for level in demo().conditions.wind)}
+    )  # fmt: skip
+    entry = demo().entry_by_id("e-03")
+    now = assess_entry(demo(), entry, rough, ground=ground(), most_samples=128, threads=1)
+    found = fixes_for(
+        demo(), entry, now, rules=["us-mr-wind"], conditions=rough, at=rough.observed_at, ground=ground(), **FEW
+    )
+    assert [each.found for each in found] == ["none"]
+    assert "rests on the weather" in found[0].words and "as forecast for 10:00 this is clear" in found[0].words
 
 
 def test_two_changes_where_one_does_not_do():

@@ -1,0 +1,103 @@
+"""Every finding of the demo that is not clear: its fix, applied and assessed anew; and the next smaller change.
+
+By default few flights and single changes; `RANGEHAND_WHOLE_SHOW=1` flies as the policy asks and tries pairs too.
+"""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+
+import pytest
+
+from service.models.day import LaunchDay
+from service.planning.advise.changes import apply_changes
+from service.planning.advise.fixes import fixes_for
+from service.planning.advise.trials import with_pad
+from service.planning.assess import assess_entry
+from service.planning.check import read_day_file
+from tests.planning.advise.few_flights import DEMO, FEW, demo, ground
+from tests.planning.advise.step_back import steps_back
+from tests.planning.show import WHOLE
+
+RANKS = {"clear": 0, "caution": 1, "unknown": 2, "stop": 3}
+OPTIONS = {} if WHOLE else {**FEW, "pairs": False}
+ASSESSING = {} if WHOLE else {"most_samples": FEW["most_samples"], "threads": 1}
+# singles only and few flights: those whose search is quick; the whole show takes them all
+ENTRIES = (
+    [entry.id for entry in read_day_file(DEMO).entries]
+    if WHOLE
+    else ["e-06", "e-09", "e-11", "e-12", "e-13", "e-15", "e-17"]
+)
+MOST_BACK = 200 if WHOLE else 12
+
+
+@cache
+def the_day() -> LaunchDay:
+    return read_day_file(DEMO) if WHOLE else demo()
+
+
+def assessed(entry, day=None):
+    return assess_entry(day or the_day(), entry, ground=ground(), **ASSESSING)
+
+
+@cache
+def before(entry_id):
+    return assessed(the_day().entry_by_id(entry_id))
+
+
+@cache
+def fixes(entry_id):
+    return tuple(fixes_for(the_day(), the_day().entry_by_id(entry_id), before(entry_id), ground=ground(), **OPTIONS))
+
+
+def standings(assessment):
+    return {each.rule: each.standing for each in assessment.findings}
+
+
+def works(result, was, rule) -> bool:
+    """The finding clear, none worse, and the flight computed."""
+    will = standings(result)
+    worse = [each for each in will if RANKS[will[each]] > RANKS[was.get(each, "clear")]]
+    return result.estimate is not None and will.get(rule, "clear") == "clear" and not worse
+
+
+@pytest.mark.parametrize("entry_id", ENTRIES)
+def test_each_fix_clears_its_finding_or_says_that_none_does(entry_id):
+    was = standings(before(entry_id))
+    assert [each.rule for each in fixes(entry_id)] == [rule for rule, standing in was.items() if standing != "clear"]
+    for fix in fixes(entry_id):
+        if fix.found == "none":
+            assert fix.entry is None and fix.changes == () and len(fix.words) > 40
+        else:
+            document = apply_changes(json.loads(the_day().model_dump_json(by_alias=True)), fix.changes)
+            changed = LaunchDay.model_validate(document)
+            after = assessed(changed.entry_by_id(entry_id), changed)
+            assert works(after, was, fix.rule), (entry_id, fix.rule, fix.words)
+            assert after.id == fix.assessment
+        print(f"{entry_id} {fix.before} {fix.rule} [{fix.measured_before}] {fix.found}: {fix.words} "
+              f"-> {fix.measured_after} {fix.standing_after or ''} | {fix.smaller} {' '.join(fix.notes)}")  # fmt: skip
+
+
+@pytest.mark.parametrize("entry_id", ENTRIES)
+def test_the_next_smaller_change_does_not_do(entry_id):
+    was, day = standings(before(entry_id)), the_day()
+    entry = day.entry_by_id(entry_id)
+    start = (entry, day.pad_by_name(entry.pad))
+    for fix in fixes(entry_id):
+        if fix.found == "none":
+            continue
+        end = (fix.entry, fix.pad or day.pad_by_name(fix.entry.pad))
+        for step in fix.steps:
+            for changed, pad in list(steps_back(day, step.lever, start, end))[:MOST_BACK]:
+                assert not works(assessed(changed, with_pad(day, pad)), was, fix.rule), (entry_id, fix.rule, step.words)
+
+
+def test_there_is_something_to_fix_and_most_of_it_can_be():
+    every = [fix for entry_id in ENTRIES for fix in fixes(entry_id)]
+    found = [fix for fix in every if fix.found != "none"]
+    print(
+        len(every), "findings,", len(found), "with a fix,", sum(fix.found == "pair" for fix in found), "of them pairs"
+    )
+    assert len(every) >= 15 and len(found) >= 0.6 * len(every)
+    assert len({step.lever for fix in found for step in fix.steps}) >= 4
