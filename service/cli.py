@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import json
-import sys
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
-from zoneinfo import ZoneInfo
 
 import click
 
@@ -19,7 +17,6 @@ from service.console import (
     Refusal,
     file_type,
     folder_type,
-    list_faults,
     long_work,
     not_over,
     read_file,
@@ -27,55 +24,11 @@ from service.console import (
     ready_folder,
     write_file,
 )
+from service.documents import day_argument, entry_of, moment, progress, read_document
+from service.job_commands import JOBS
 from service.learning_command import learn
 from service.sizing_command import size
 from service.version import VERSION, engine
-
-
-def _read(path: Path) -> tuple[Any, bytes]:
-    """The checked document and its bytes; every fault is listed on the way out."""
-    from service.planning.check import read_day
-    from service.planning.errors import DocumentRefused
-
-    data = read_file(path)
-    try:
-        return read_day(data, path.name), data
-    except DocumentRefused as refused:
-        list_faults(refused)
-
-
-def _entry(day: Any, entry_id: str) -> Any:
-    try:
-        return day.entry_by_id(entry_id)
-    except KeyError:
-        known = ", ".join(entry.id for entry in day.entries) or "none"
-        raise Refusal(f"--entry {entry_id}: no such entry; the document has {known}") from None
-
-
-def _moment(day: Any) -> tuple[datetime | None, float | None]:
-    """The moment ages count to and the age to print: now, on the launch day itself; on any other day there is neither.
-
-    A reading timed ahead of the clock has no age to print; what holds it against this moment says so.
-    """
-    now = datetime.now(UTC)
-    if now.astimezone(ZoneInfo(day.timezone)).date() != day.date:
-        return None, None
-    age_min = (now - day.conditions.observed_at).total_seconds() / 60.0
-    return now, age_min if age_min >= 0.0 else None
-
-
-def _progress(total_hint: str):
-    """A line on the terminal that shows how far long work is; silent where nobody looks."""
-    if not sys.stderr.isatty():
-        return None
-
-    def show(done: int, total: int, what: str) -> None:
-        click.echo(f"\r{total_hint} {done} of {total} ({what})    ", nl=done == total, err=True)
-
-    return show
-
-
-day_argument = click.argument("day", type=click.Path(path_type=Path))
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -102,7 +55,7 @@ def check(day: Path) -> None:
     Each is named by its JSON pointer, with what was found and what would be right. Exit status: 0 without a fault, 2
     with one or more.
     """
-    found, _data = _read(day)
+    found, _data = read_document(day)
     from service.planning.ground import ground_of
 
     for remark in ground_of(found).remarks:
@@ -148,8 +101,8 @@ def fly(day: Path, entry_id: str, csv_path: Path | None) -> None:
     if csv_path is not None:
         not_over(day, csv_path)
         ready_file(csv_path)
-    found, _data = _read(day)
-    entry = _entry(found, entry_id)
+    found, _data = read_document(day)
+    entry = entry_of(found, entry_id)
     from service.flight.errors import FlightError
 
     try:
@@ -171,13 +124,13 @@ def _assess(
     from service.planning.identity import document_hash
 
     for entry_id in entry_ids:
-        _entry(found, entry_id)
-    at, age_min = _moment(found)
+        entry_of(found, entry_id)
+    at, age_min = moment(found)
     try:
         with executor_at(cluster) as executor, long_work():
             result = assess_day(
                 found, document_hash(data), entries=entry_ids or None, at=at, executor=executor,
-                progress=_progress("assessed"),
+                progress=progress("assessed"),
             )  # fmt: skip
     except NoCluster as error:
         raise Refusal(f"--cluster: {error}") from None
@@ -206,7 +159,7 @@ def assess(day: Path, out: Path, entry_ids: tuple[str, ...], cluster: str | None
     from service.planning.table import table_lines
 
     ready_folder(out)
-    found, data = _read(day)
+    found, data = read_document(day)
     result, _age = _assess(found, data, entry_ids, cluster)
     for line in table_lines(result):
         click.echo(line)
@@ -233,37 +186,6 @@ units_option = click.option(
 
 @main.command()
 @day_argument
-@click.option("--entry", "entry_id", required=True, help="Id of the entry to advise on.")
-@click.option("--effect", help="Look for a motor with this effect, such as white smoke.")
-@click.option("--altitude", "altitude_m", type=click.FloatRange(min=1.0), help="The altitude aimed for. [m]")
-@click.option("--no-fixes", is_flag=True, help="Only the motor ladder: faster.")
-def advise(day: Path, entry_id: str, effect: str | None, altitude_m: float | None, no_fixes: bool) -> None:
-    """Fly every motor on offer; find what clears each finding.
-
-    The motors are flown in one entry's rocket, in the day's conditions. For each finding that is not clear the smallest
-    single change that would clear it is sought.
-    """
-    from service.planning.advise.aims import picks
-    from service.planning.advise.fixes import fixes_for
-    from service.planning.advise.ladder import motor_ladder
-    from service.planning.advise.text import advise_lines
-    from service.planning.assess import assess_entry
-
-    found, _data = _read(day)
-    entry = _entry(found, entry_id)
-    at, _age = _moment(found)
-    fixes: list[Any] = []
-    with long_work():
-        ladder = motor_ladder(found, entry, at=at, progress=_progress("flown"))
-        if not no_fixes:
-            assessed = assess_entry(found, entry, at=at)
-            fixes = fixes_for(found, entry, assessed, at=at, progress=_progress("tried"))
-    for line in advise_lines(ladder, picks(ladder, found, effect=effect, altitude_m=altitude_m), fixes):
-        click.echo(line)
-
-
-@main.command()
-@day_argument
 @click.option(*OUT, type=file_type, required=True, help="The PDF to write.")
 @click.option("--entry", "entry_ids", multiple=True, help="Only this entry; may be given again.")
 @paper_option
@@ -275,7 +197,7 @@ def sheet(day: Path, out: Path, entry_ids: tuple[str, ...], paper: str, units: s
     """
     not_over(day, out)
     ready_file(out)
-    found, data = _read(day)
+    found, data = read_document(day)
     result, age_min = _assess(found, data, entry_ids)
     write_file(out, _sheet(found, result, age_min, paper, units))
     click.echo(f"wrote {out}")
@@ -303,7 +225,7 @@ def demo(out: Path, paper: str, units: str) -> None:
             f"rangehand assess {path} --out {out}. For a fresh demo give another folder with --out."
         )
     write_file(path, data)
-    found, data = _read(path)
+    found, data = read_document(path)
     click.echo(f"{found.name}, {found.date.isoformat()}: an invented club, field, makers and flyers.")
     click.echo("Compiling the flight model: the first run takes a little longer.", err=True)
     result, age_min = _assess(found, data, ())
@@ -320,53 +242,6 @@ def demo(out: Path, paper: str, units: str) -> None:
     click.echo(f"  assess it again          rangehand assess {path} --out {out}")
     click.echo(f"  fly one entry            rangehand fly {path} --entry {found.entries[0].id}")
     click.echo("Local code, the authority having jurisdiction and the range safety officer come first.")
-
-
-@main.command()
-@day_argument
-@click.option("--entry", "entry_id", required=True, help="Id of the entry whose guide is to be set.")
-@click.option("--at", "place", type=(float, float), metavar="LON LAT",
-              help="Where to land, in degrees, west and south negative; the pad by default.")  # fmt: skip
-def aim(day: Path, entry_id: str, place: tuple[float, float] | None) -> None:
-    """Find the setting of the guide that lands nearest a place.
-
-    Tilt and bearing stay within the codes and keep the landings off people. [degrees, bearings from true north]
-    """
-    from service.flight.errors import FlightError
-    from service.planning.advise.errors import AdviceError
-    from service.planning.aim.aim import aim_entry
-    from service.planning.aim.text import aim_lines
-
-    found, _data = _read(day)
-    entry = _entry(found, entry_id)
-    try:
-        with long_work():
-            aiming = aim_entry(found, entry, target=place, at=_moment(found)[0], progress=_progress("tried"))
-    except (AdviceError, FlightError) as error:
-        raise Refusal(f"{entry_id}: {error}") from None
-    for line in aim_lines(aiming):
-        click.echo(line)
-
-
-@main.command()
-@day_argument
-def plan(day: Path) -> None:
-    """Hold every entry against every hour of the forecast.
-
-    An order of flight is proposed.
-    """
-    from service.planning.advise.errors import AdviceError
-    from service.planning.day_plan.plan import plan_day
-    from service.planning.day_plan.text import plan_lines
-
-    found, _data = _read(day)
-    try:
-        with long_work():
-            planned = plan_day(found, progress=_progress("flown"))
-    except AdviceError as error:
-        raise Refusal(str(error)) from None
-    for line in plan_lines(planned):
-        click.echo(line)
 
 
 @main.command()
@@ -391,7 +266,7 @@ def about() -> None:
         click.echo(f"  {edition.id}: {edition.title}, edition {edition.edition}, {checked}")
 
 
-for command in (*COMMANDS, learn, size):
+for command in (*COMMANDS, *JOBS, learn, size):
     main.add_command(command)
 
 

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-import service.cli
+import service.documents
 from tests.planning.quick import quick_day
 
 
@@ -28,6 +28,6 @@ def test_the_moment_is_now_on_the_launch_day_alone(monkeypatch, clock, counted, 
         def now(cls, tz=None):
             return now.astimezone(tz or UTC)
 
-    monkeypatch.setattr(service.cli, "datetime", Clock)
-    at, age = service.cli._moment(quick_day())
+    monkeypatch.setattr(service.documents, "datetime", Clock)
+    at, age = service.documents.moment(quick_day())
     assert (at, age) == (now if counted else None, age_min if age_min is None else pytest.approx(age_min))
