@@ -61,6 +61,11 @@ SHAPE = (
     FormField("/rocket/airframe/nose/shape", "Nose", "choice", choices=NOSES, default="ogive"),
     FormField("/rocket/airframe/nose/length_m", "Nose length", "number", quantity="short_length"),
     FormField("/rocket/airframe/finish_um", "Surface", "choice", choices=FINISHES, default="60"),
+    FormField("/rocket/airframe/lugs_from_nose_m/0", "Forward launch lug or rail guide", "number",
+              quantity="short_length", optional=True,
+              help="From the nose tip. The guide holds until it leaves; left out, one at the balance point is taken."),
+    FormField("/rocket/airframe/lugs_from_nose_m/1", "The last one, where there are more", "number",
+              quantity="short_length", optional=True, help="From the nose tip."),
 )  # fmt: skip
 
 
@@ -199,6 +204,7 @@ def document_of(form: Form, entry_id: str, before: Entry | None = None) -> dict[
         if (old_frame.get("nose") or {}).get("shape") != frame["nose"].get("shape"):
             frame["nose"].pop("parameter", None)
         frame["finish_um"] = _finish_um(float(airframe.get("finish_um", 60.0)), old_frame.get("finish_um"))
+        frame["lugs_from_nose_m"] = _lugs(airframe.get("lugs_from_nose_m", []), old_frame.get("lugs_from_nose_m") or [])
         frame["fins"] = _sets(form, airframe, old_frame, "fins", FIN_SETS)
         frame["transitions"] = _sets(form, airframe, old_frame, "transitions", TRANSITIONS)
         rocket["airframe"] = {name: value for name, value in frame.items() if value is not None}
@@ -217,6 +223,14 @@ def document_of(form: Form, entry_id: str, before: Entry | None = None) -> dict[
         "recovery": _recovery(form, typed, kept.get("recovery", [])),
     }
     return made | {name: typed[name] for name in ("motor", "pad") if name in typed}
+
+
+def _lugs(typed: list[Any], before: list[float]) -> list[Any] | None:
+    """The lugs that were typed; those in the middle, which the form does not show, stay where the ends do."""
+    stated = [each for each in typed if each is not None]
+    if len(before) > 2 and stated == [before[0], before[-1]]:
+        return before
+    return stated or None
 
 
 def _finish_um(chosen: float, before: float | None) -> float:
@@ -322,6 +336,8 @@ def typed_of(entry: Entry) -> dict[str, Any]:
     if frame:
         rocket["length_m"], rocket["diameter_m"] = frame["length_m"], frame["diameter_m"]
         frame["finish_um"] = f"{_nearest_finish(frame['finish_um']):g}"
+        lugs = frame.get("lugs_from_nose_m") or []
+        frame["lugs_from_nose_m"] = [lugs[0], lugs[-1]] if len(lugs) > 1 else lugs
     if isinstance(rocket["known"].get("drag_coefficient"), list):
         rocket["known"]["drag_coefficient"] = None
     devices = document.pop("recovery")

@@ -73,6 +73,19 @@ def test_the_full_path_is_drawn_and_kept(browser, day, store):
     assert frame.length_m == 0.42 and frame.fins[0].root_chord_m == 0.05 and kept.rocket.cg_from_nose_m == 0.22
 
 
+def test_lugs_are_kept_mended_and_held_to_the_tube(browser, day, store):
+    lug = "/rocket/airframe/lugs_from_nose_m"
+    where = browser.post(SEND, FULL | {f"{lug}/0": "240", f"{lug}/1": "390"}).headers["Location"]
+    name = where.rpartition("/")[2]
+    assert store.entries.get(DAY, name).entry.rocket.airframe.lugs_from_nose_m == (0.24, 0.39)
+    page = browser.get(f"{where}/edit").text
+    assert re.search(rf'name="{lug}/0"[^>]*value="240"', page) and re.search(rf'name="{lug}/1"[^>]*value="390"', page)
+    only = browser.post(SEND, FULL | {f"{lug}/1": "250"}).headers["Location"].rpartition("/")[2]
+    assert store.entries.get(DAY, only).entry.rocket.airframe.lugs_from_nose_m == (0.25,)
+    refused = browser.post(SEND, FULL | {f"{lug}/0": "500"})
+    assert refused.status_code == 422 and "on the airframe" in _fault_at(refused.text, f"{lug}/0")
+
+
 def test_us_customary_comes_in_as_si(browser, day, store):
     browser.post("/units", {"units": "us"})
     typed = SHORT | {
