@@ -10,6 +10,7 @@ from service.store.audit import Change
 from service.store.canonical import digest, dump
 from service.store.database import Database
 from service.store.errors import AlreadyThere, NotFound
+from service.store.reading import read
 from service.store.versions import identified, named, subject
 
 TICK_LIMIT = 5_000
@@ -50,7 +51,7 @@ def tick(change: Change, day_id: str, entry_id: str, rule: str, stated: Attestat
     identified(rule, "rule")
     found = change.connection.execute(sa.select(table).where(_of(day_id, entry_id, rule))).one_or_none()
     if found is not None:
-        earlier = Attestation.model_validate_json(found.document)
+        earlier = read(Attestation, found.document)
         raise AlreadyThere(f'"{rule}" was attested by {earlier.by} at {earlier.at.isoformat()} already')
     last = change.connection.execute(
         sa.select(sa.func.coalesce(sa.func.max(table.c.position), 0)).where(table.c.day_id == day_id)

@@ -15,6 +15,7 @@ from service.store.audit import Change
 from service.store.database import Database
 from service.store.errors import AlreadyThere
 from service.store.header import DayHeader, Forecast
+from service.store.reading import reader
 from service.store.versions import Version, history_of, identified, named, save, subject, version_of
 
 
@@ -55,12 +56,12 @@ class Days:
         """The header and its revision."""
         with self._database.read() as connection:
             row = parts.day_row(connection, day_id)
-            return version_of(connection, day_id, "day", "", row.revision, DayHeader.model_validate_json)
+            return version_of(connection, day_id, "day", "", row.revision, reader(DayHeader))
 
     def history(self, day_id: str) -> tuple[Version[DayHeader], ...]:
         """Every revision of the header, oldest first."""
         with self._database.read() as connection:
-            return history_of(connection, day_id, "day", "", DayHeader.model_validate_json)
+            return history_of(connection, day_id, "day", "", reader(DayHeader))
 
     def update(self, day_id: str, header: DayHeader, by: str, *, based_on: int, why: str = "") -> Version[DayHeader]:
         """Save a header; refused where it contradicts the rest of the day (a pad that an entry stands on)."""
@@ -74,7 +75,7 @@ class Days:
                 .values(revision=new, name=header.name, date=header.date.isoformat())
             )
             parts.refuse_day(change.connection, subject(day_id, "day"), day_id)
-            return version_of(change.connection, day_id, "day", "", new, DayHeader.model_validate_json)
+            return version_of(change.connection, day_id, "day", "", new, reader(DayHeader))
 
     def move(
         self, day_id: str, header: DayHeader, conditions: Conditions | None, by: str, *, based_on: int, why: str = ""
@@ -98,7 +99,7 @@ class Days:
                 tables.launch_day.update().where(tables.launch_day.c.id == day_id).values(**values)
             )
             parts.refuse_day(change.connection, subject(day_id, "day"), day_id)
-            return version_of(change.connection, day_id, "day", "", new, DayHeader.model_validate_json)
+            return version_of(change.connection, day_id, "day", "", new, reader(DayHeader))
 
     def import_day(self, document: LaunchDay, by: str, *, day_id: str | None = None, reserve: bool = True) -> str:
         """Keep a whole document as a new launch day; returns its id, made from name and date unless given.

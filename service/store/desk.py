@@ -8,6 +8,7 @@ from service.models.conditions import Conditions
 from service.store import entries, parts, rulings
 from service.store.database import Database
 from service.store.entries import EntryRecord
+from service.store.reading import reader
 from service.store.rulings import Ruling
 from service.store.standing import Current, current
 from service.store.versions import Version, version_of
@@ -36,8 +37,8 @@ def desk(database: Database, day_id: str) -> Desk:
     with database.read() as connection:
         row = parts.day_row(connection, day_id)
         assessed = current(connection, day_id)
-        ruled = rulings.latest(connection, day_id)
-        read = Conditions.model_validate_json
+        ruled = rulings.latest(connection, day_id, stands=assessed)
+        read = reader(Conditions)
         return Desk(
             row.revision,
             version_of(connection, day_id, "conditions", "", row.conditions_revision, read),

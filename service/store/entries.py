@@ -16,6 +16,7 @@ from service.store.audit import Change
 from service.store.database import Database
 from service.store.erasing import Erased, erase_flyer
 from service.store.errors import AlreadyThere, Refused
+from service.store.reading import read, reader
 from service.store.versions import Version, history_of, named, save, subject, text_of
 
 ENTRIES_A_DAY = 1000  # as many as a document may hold
@@ -68,7 +69,7 @@ class Entries:
     def history(self, day_id: str, entry_id: str) -> tuple[Version[Entry], ...]:
         """Every revision, oldest first."""
         with self._database.read() as connection:
-            return history_of(connection, day_id, "entry", entry_id, Entry.model_validate_json)
+            return history_of(connection, day_id, "entry", entry_id, reader(Entry))
 
     def add(
         self, day_id: str, entry: Entry, by: str, *, keep_id: bool = False, reserve: bool = True, why: str = ""
@@ -129,7 +130,7 @@ class Entries:
                 day_id,
                 "entry",
                 entry_id,
-                Entry.model_validate_json(text),
+                read(Entry, text),
                 based_on=based_on,
                 current=row.revision,
                 why=why,
@@ -176,7 +177,7 @@ def records(
     return tuple(
         EntryRecord(
             day_id,
-            parts.with_ticks(Entry.model_validate_json(row.document), ticked.get(row.id, {})),
+            parts.with_ticks(read(Entry, row.document), ticked.get(row.id, {})),
             row.revision,
             row.withdrawn,
             held.get(row.id, 0),
@@ -217,7 +218,7 @@ def _refuse_misfit(connection: sa.Connection, day_id: str, entry: Entry) -> None
     row = parts.motor_row(connection, day_id, entry.motor)
     motor: tuple[Motor, ...] = ()
     if row is not None and not row.removed:
-        motor = (Motor.model_validate_json(text_of(connection, day_id, "motor", entry.motor, row.revision)),)
+        motor = (read(Motor, text_of(connection, day_id, "motor", entry.motor, row.revision)),)
     else:
         motor = parts.motors(connection, day_id)  # to say which there are
     top = parts.header(connection, parts.day_row(connection, day_id))

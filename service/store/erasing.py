@@ -11,6 +11,7 @@ from service.store import parts, tables, tokens
 from service.store.contents import label_of
 from service.store.database import Database
 from service.store.personal import erased, is_erased, parted
+from service.store.reading import forget
 from service.store.versions import named, save, subject, text_of
 
 KIND = "entry"
@@ -56,5 +57,6 @@ def erase_flyer(database: Database, day_id: str, entry_id: str, by: str, *, base
         printed = sa.or_(sheet.c.entry_id == entry_id, sheet.c.entry_id.is_(None))
         asked = sa.select(sa.func.count()).select_from(sheet).where(sheet.c.day_id == day_id, printed)
         sheets = change.connection.execute(asked).scalar_one()
+    forget()
     database.checkpoint()
     return Erased(len(wiped), links, sheets)

@@ -11,6 +11,7 @@ from service.models.flight_log import Flight, Happened
 from service.store import parts, tables
 from service.store.database import Database
 from service.store.errors import NotFound
+from service.store.reading import read, reader
 from service.store.standing import current
 from service.store.versions import Version, history_of, named, save
 
@@ -45,7 +46,7 @@ class Flights:
     def history(self, day_id: str, number: int) -> tuple[Version[Flight], ...]:
         """Every revision of a row, oldest first."""
         with self._database.read() as connection:
-            return history_of(connection, day_id, "flight", str(number), Flight.model_validate_json)
+            return history_of(connection, day_id, "flight", str(number), reader(Flight))
 
     def add(self, day_id: str, flight: Flight, by: str) -> FlightRow:
         """Write a row."""
@@ -94,7 +95,7 @@ def _rows(connection: sa.Connection, day_id: str, *which: sa.ColumnElement[bool]
     return tuple(
         FlightRow(
             row.number,
-            Flight.model_validate_json(row.document),
+            read(Flight, row.document),
             row.entry_revision,
             row.assessment_id,
             row.revision,

@@ -19,6 +19,7 @@ from service.store import parts, tables
 from service.store.audit import Change
 from service.store.database import Database
 from service.store.errors import NotFound, OutOfStock, Refused
+from service.store.reading import read, reader
 from service.store.versions import Version, conflict, history_of, named, save, subject
 
 MOTORS_A_DAY = 2000
@@ -60,7 +61,7 @@ class Motors:
     def history(self, day_id: str, motor_id: str) -> tuple[Version[Motor], ...]:
         """Every revision of a motor, oldest first."""
         with self._database.read() as connection:
-            return history_of(connection, day_id, "motor", motor_id, Motor.model_validate_json)
+            return history_of(connection, day_id, "motor", motor_id, reader(Motor))
 
     def save(
         self, day_id: str, motors: Iterable[Motor], by: str, *, based_on: Mapping[str, int], why: str = ""
@@ -181,7 +182,7 @@ def held_by(connection: sa.Connection, day_id: str) -> dict[str, int]:
 def _flyers_of(connection: sa.Connection, day_id: str, motor_id: str) -> list[Entry]:
     table = tables.entry
     which = (table.c.day_id == day_id, table.c.motor_id == motor_id, sa.not_(table.c.withdrawn))
-    return [Entry.model_validate_json(row.document) for row in parts.joined(connection, table, "entry", *which)]
+    return [read(Entry, row.document) for row in parts.joined(connection, table, "entry", *which)]
 
 
 def _set(change: Change, day_id: str, motor_id: str, **values: Any) -> None:
@@ -191,9 +192,7 @@ def _set(change: Change, day_id: str, motor_id: str, **values: Any) -> None:
 
 def _offers(connection: sa.Connection, *which: sa.ColumnElement[bool]) -> tuple[Offer, ...]:
     rows = parts.joined(connection, tables.motor, "motor", *which, sa.not_(tables.motor.c.removed))
-    return tuple(
-        Offer(Motor.model_validate_json(row.document), row.revision, row.reserved, row.at, row.by) for row in rows
-    )
+    return tuple(Offer(read(Motor, row.document), row.revision, row.reserved, row.at, row.by) for row in rows)
 
 
 def _offer(connection: sa.Connection, day_id: str, motor_id: str) -> Offer:

@@ -17,6 +17,7 @@ from service.models.motor import Motor
 from service.store import tables
 from service.store.errors import NotFound, Refused
 from service.store.header import DayHeader, Forecast
+from service.store.reading import days_read, read
 from service.store.tables import revision as revisions
 from service.store.versions import text_of
 
@@ -47,7 +48,7 @@ def motor_row(connection: sa.Connection, day_id: str, motor_id: str) -> Any:
 
 def header(connection: sa.Connection, row: Any) -> DayHeader:
     """The current header of a launch day's row."""
-    return DayHeader.model_validate_json(text_of(connection, row.id, "day", "", row.revision))
+    return read(DayHeader, text_of(connection, row.id, "day", "", row.revision))
 
 
 def joined(connection: sa.Connection, table: sa.Table, kind: str, *which: sa.ColumnElement[bool]) -> Sequence[Any]:
@@ -68,7 +69,7 @@ def motors(connection: sa.Connection, day_id: str) -> tuple[Motor, ...]:
     """The motors on offer."""
     table = tables.motor
     rows = joined(connection, table, "motor", table.c.day_id == day_id, sa.not_(table.c.removed))
-    return tuple(Motor.model_validate_json(row.document) for row in rows)
+    return tuple(read(Motor, row.document) for row in rows)
 
 
 def ticks(connection: sa.Connection, day_id: str) -> dict[str, dict[str, Attestation]]:
@@ -76,7 +77,7 @@ def ticks(connection: sa.Connection, day_id: str) -> dict[str, dict[str, Attesta
     table = tables.attestation
     found: dict[str, dict[str, Attestation]] = {}
     for row in connection.execute(sa.select(table).where(table.c.day_id == day_id).order_by(table.c.position)):
-        found.setdefault(row.entry_id, {})[row.rule] = Attestation.model_validate_json(row.document)
+        found.setdefault(row.entry_id, {})[row.rule] = read(Attestation, row.document)
     return found
 
 
@@ -86,23 +87,46 @@ def with_ticks(entry: Entry, attestations: Mapping[str, Attestation]) -> Entry:
 
 
 def document(connection: sa.Connection, day_id: str) -> LaunchDay:
-    """The whole document as it stands."""
+    """The whole document as it stands, put together anew only where any text of it is another one."""
     row = day_row(connection, day_id)
-    ticked = ticks(connection, day_id)
-    table = tables.entry
-    entries = joined(connection, table, "entry", table.c.day_id == day_id, sa.not_(table.c.withdrawn))
-    top = header(connection, row)
-    forecast = Forecast.model_validate_json(text_of(connection, day_id, "forecast", "", row.forecast_revision))
-    conditions = text_of(connection, day_id, "conditions", "", row.conditions_revision)
+    motor, entry = tables.motor, tables.entry
+    tops = tuple(
+        text_of(connection, day_id, kind, "", revision)
+        for kind, revision in (
+            ("day", row.revision), ("forecast", row.forecast_revision), ("conditions", row.conditions_revision)
+        )
+    )  # fmt: skip
+    offered = joined(connection, motor, "motor", motor.c.day_id == day_id, sa.not_(motor.c.removed))
+    entered = joined(connection, entry, "entry", entry.c.day_id == day_id, sa.not_(entry.c.withdrawn))
+    asked = sa.select(tables.attestation).where(tables.attestation.c.day_id == day_id)
+    ticked = connection.execute(asked.order_by(tables.attestation.c.position)).all()
+    texts = (
+        tops,
+        tuple(each.document for each in offered),
+        tuple((each.id, each.document) for each in entered),
+        tuple((each.entry_id, each.rule, each.document) for each in ticked),
+    )
+    length = sum(map(len, (*tops, *texts[1], *(text for _, text in texts[2]), *(text for *_, text in texts[3]))))
+    return days_read.get(texts, length, lambda: _put_together(*texts))
+
+
+def _put_together(
+    tops: tuple[str, ...],
+    offered: tuple[str, ...],
+    entered: tuple[tuple[str, str], ...],
+    ticked: tuple[tuple[str, str, str], ...],
+) -> LaunchDay:
+    top = read(DayHeader, tops[0])
+    ticks_by: dict[str, dict[str, Attestation]] = {}
+    for entry_id, rule, text in ticked:
+        ticks_by.setdefault(entry_id, {})[rule] = read(Attestation, text)
     return LaunchDay(
         **{name: getattr(top, name) for name in DayHeader.model_fields},
-        attestations=ticked.get("", {}),
-        forecast=forecast.forecast,
-        conditions=Conditions.model_validate_json(conditions),
-        motors=motors(connection, day_id),
-        entries=tuple(
-            with_ticks(Entry.model_validate_json(each.document), ticked.get(each.id, {})) for each in entries
-        ),
+        attestations=ticks_by.get("", {}),
+        forecast=read(Forecast, tops[1]).forecast,
+        conditions=read(Conditions, tops[2]),
+        motors=tuple(read(Motor, text) for text in offered),
+        entries=tuple(with_ticks(read(Entry, text), ticks_by.get(entry_id, {})) for entry_id, text in entered),
     )
 
 

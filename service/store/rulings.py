@@ -6,7 +6,7 @@ lapsed as soon as the assessment it rests on is not the entry's current one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
@@ -22,6 +22,7 @@ from service.store.canonical import dump
 from service.store.contents import insert_sealed
 from service.store.database import Database
 from service.store.errors import Conflict, Refused, Revised
+from service.store.reading import read
 from service.store.standing import Current, current
 from service.store.versions import named, subject
 
@@ -122,11 +123,13 @@ class Rulings:
             return latest(connection, day_id, entry_id)[entry_id]
 
 
-def latest(connection: sa.Connection, day_id: str, entry_id: str | None = None) -> dict[str, Ruling]:
-    """The last ruling on each entry, or on one."""
+def latest(
+    connection: sa.Connection, day_id: str, entry_id: str | None = None, stands: Mapping[str, Current] | None = None
+) -> dict[str, Ruling]:
+    """The last ruling on each entry, or on one; `stands` is what `current` tells, where that is known already."""
     table = tables.ruling
     which = [table.c.day_id == day_id] + ([table.c.entry_id == entry_id] if entry_id is not None else [])
-    stands = current(connection, day_id)
+    stands = current(connection, day_id) if stands is None else stands
     found: dict[str, Ruling] = {}
     for row in connection.execute(sa.select(table).where(*which).order_by(table.c.number)):
         now = stands.get(row.entry_id)
@@ -178,5 +181,5 @@ def _insert(
 
 
 def _ruling(row: Any, state: State) -> Ruling:
-    verdict = Verdict.model_validate_json(row.document)
+    verdict = read(Verdict, row.document)
     return Ruling(row.entry_id, row.number, row.assessment_id, verdict, state, row.role, row.at, row.by)

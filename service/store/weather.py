@@ -9,6 +9,7 @@ from service.models.crosscheck import DayParts
 from service.store import parts, tables
 from service.store.database import Database
 from service.store.header import Forecast
+from service.store.reading import reader
 from service.store.versions import Version, history_of, named, save, subject, version_of
 
 
@@ -22,13 +23,13 @@ class Weather:
         """The conditions in force."""
         with self._database.read() as connection:
             row = parts.day_row(connection, day_id)
-            read = Conditions.model_validate_json
+            read = reader(Conditions)
             return version_of(connection, day_id, "conditions", "", row.conditions_revision, read)
 
     def history(self, day_id: str) -> tuple[Version[Conditions], ...]:
         """All conditions that were entered, oldest first."""
         with self._database.read() as connection:
-            return history_of(connection, day_id, "conditions", "", Conditions.model_validate_json)
+            return history_of(connection, day_id, "conditions", "", reader(Conditions))
 
     def enter(
         self, day_id: str, conditions: Conditions, by: str, *, based_on: int, why: str = ""
@@ -57,13 +58,13 @@ class Weather:
             )
             table = tables.launch_day
             change.connection.execute(table.update().where(table.c.id == day_id).values(conditions_revision=new))
-            return version_of(change.connection, day_id, "conditions", "", new, Conditions.model_validate_json)
+            return version_of(change.connection, day_id, "conditions", "", new, reader(Conditions))
 
     def forecast(self, day_id: str) -> Version[Forecast]:
         """The forecast."""
         with self._database.read() as connection:
             row = parts.day_row(connection, day_id)
-            read = Forecast.model_validate_json
+            read = reader(Forecast)
             return version_of(connection, day_id, "forecast", "", row.forecast_revision, read)
 
     def set_forecast(
@@ -88,4 +89,4 @@ class Weather:
             )
             table = tables.launch_day
             change.connection.execute(sa.update(table).where(table.c.id == day_id).values(forecast_revision=new))
-            return version_of(change.connection, day_id, "forecast", "", new, Forecast.model_validate_json)
+            return version_of(change.connection, day_id, "forecast", "", new, reader(Forecast))

@@ -27,6 +27,7 @@ from service.planning.ground import Ground, ground_of
 from service.planning.identity import assessment_id
 from service.store import Basis, NotFound, Store
 from service.store.assessments import Snapshot
+from service.store.desk import Desk
 from service.store.standing import Current
 from service.store.sweeps import Sweep
 from service.web.config import Assess
@@ -112,9 +113,9 @@ class Reassessor:
         with self._idle:
             return self._idle.wait_for(lambda: not any(d.running for d in self._days.values()), timeout_s)
 
-    def progress(self, day_id: str) -> Progress:
-        """How far a day is, by what is kept."""
-        lines = self._store.desk(day_id).lines
+    def progress(self, day_id: str, seen: Desk | None = None) -> Progress:
+        """How far a day is, by what is kept; by the desk as it was seen, where it was read just now."""
+        lines = (seen or self._store.desk(day_id)).lines
         done = {line.record.id for line in lines if line.assessed is not None and line.assessed.fresh}
         failed = tuple(sorted(set(self.failures(day_id)) - done))
         return Progress(len(lines), len(done), failed)

@@ -53,7 +53,7 @@ def show(day_id: str):
         ceiling_now=in_force(day.ceilings, now(), day.field.elevation_m),
         offers=by_class(store.motors.all(day_id)),
         lines=desk.lines,
-        progress=reassessor().progress(day_id),
+        progress=reassessor().progress(day_id, desk),
         pictures=_pictures(day, desk, day_id, units()),
     )
 
@@ -62,8 +62,8 @@ def show(day_id: str):
 @access("anyone")
 def progress(day_id: str):
     """How many entries have a current assessment, for pages that wait: JSON."""
-    found = reassessor().progress(day_id)
     desk = the_store().desk(day_id)
+    found = reassessor().progress(day_id, desk)
     return jsonify(
         total=found.total,
         done=found.done,
