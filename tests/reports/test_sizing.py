@@ -152,7 +152,10 @@ def test_the_filled_part_of_an_hour_is_its_share():
 
 @pytest.mark.parametrize(
     "share, said",
-    [(None, "UNKNOWN"), (0.0, "0 %"), (0.004, "0.4 %"), (0.99999, "99.9 %"), (0.9, "90.0 %"), (0.8999, "89 %"), (0.0004, "< 0.1 %")],
+    [
+        (None, "UNKNOWN"), (0.0, "0 %"), (0.0004, "< 0.1 %"), (0.004, "0.4 %"), (0.8999, "89 %"), (0.9, "90.0 %"),
+        (0.99999, "99.9 %"),
+    ],
 )
 def test_a_share_is_rounded_down(share, said):
     assert inside_words(share) == said

@@ -10,6 +10,7 @@ from service.web.api.jobs import bp as jobs
 from service.web.api.learning import bp as learning
 from service.web.api.motors import bp as motors
 from service.web.api.rulings import bp as rulings
+from service.web.api.sizing import bp as sizing
 from service.web.api.weather import bp as weather
 
-BLUEPRINTS = (description, days, day_plan, entries, advice, aim, jobs, learning, motors, rulings, weather)
+BLUEPRINTS = (description, days, day_plan, entries, advice, aim, jobs, learning, motors, rulings, sizing, weather)

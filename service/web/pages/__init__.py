@@ -18,6 +18,7 @@ from service.web.pages.people import bp as people
 from service.web.pages.registering import bp as registering
 from service.web.pages.rulings import bp as rulings
 from service.web.pages.sheets import bp as sheets
+from service.web.pages.sizing import bp as sizing
 from service.web.pages.staff import bp as staff
 from service.web.pages.weather import bp as weather
 
@@ -40,6 +41,7 @@ BLUEPRINTS = (
     registering,
     rulings,
     sheets,
+    sizing,
     staff,
     weather,
 )

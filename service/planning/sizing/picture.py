@@ -1,0 +1,85 @@
+"""A sizing as pictures and sentences for pages: what the report prints, drawn by the same code."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from reports.drawings.month_hours import month_hours
+from reports.drawings.share_grid import share_grid
+from reports.drawings.site_map import notice_map, site_map
+from reports.drawings.wind_rose import wind_rose
+from reports.figures import Units
+from reports.scene import Scene
+from reports.sentences import say
+from reports.sizing_data import SizingReport
+from service.models.day import LaunchDay
+from service.models.sizing import Sizing
+from service.planning.pictures import svg_text
+from service.planning.sizing.report import sizing_report
+
+WIDE, NARROW = 520.0, 216.0  # as the other pictures of pages
+MAP_TALL, NARROW_TALL = 400.0, 250.0
+FEW_WINDS = 4  # that find room on a phone
+
+
+@dataclass(frozen=True)
+class Pictures:
+    """Each as two SVG elements, for wide and for narrow screens."""
+
+    site: tuple[str, str]
+    notice: tuple[str, str]
+    rose: tuple[str, str]
+    shares: tuple[str, str]
+    hours: tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A sizing for a page: the answer, a bold word and a sentence each, and the pictures."""
+
+    answer: tuple[tuple[str, str], ...]
+    pictures: Pictures
+
+
+def sizing_shown(day: LaunchDay, sizing: Sizing, units: Units) -> Shown:
+    """The answer in the reader's units, and its pictures."""
+    report = sizing_report(day, sizing)
+
+    def both(name: str, wide: Scene, narrow: Scene) -> tuple[str, str]:
+        return svg_text(wide, f"{name}-wide"), svg_text(narrow, f"{name}-narrow")
+
+    few = _few_winds(report)
+    pictures = Pictures(
+        site=both(
+            "site", site_map(report.field, report.site, units, WIDE, MAP_TALL),
+            site_map(report.field, report.site, units, NARROW, NARROW_TALL),
+        ),
+        notice=both(
+            "notice", notice_map(report.field, report.site, units, 0.5 * WIDE, 0.5 * WIDE),
+            notice_map(report.field, report.site, units, NARROW, NARROW),
+        ),
+        rose=both(
+            "rose", wind_rose(report.rose, units, 0.5 * WIDE, 0.5 * WIDE),
+            wind_rose(report.rose, units, NARROW, NARROW),
+        ),
+        shares=both("shares", _grid(report, units, WIDE), _grid(few, units, NARROW)),
+        hours=both("hours", month_hours(report.months, WIDE), month_hours(report.months, NARROW)),
+    )  # fmt: skip
+    return Shown(tuple((name, say(text, units)) for name, text in report.answer), pictures)
+
+
+def _grid(report: SizingReport, units: Units, width: float) -> Scene:
+    return share_grid(report.winds_mps, report.winds_share, report.classes, report.most_outside, units, width)
+
+
+def _few_winds(report: SizingReport) -> SizingReport:
+    """The same with as many winds as a phone has room for, evenly apart, the strongest among them."""
+    count = len(report.winds_mps)
+    every = max(1, -(-count // FEW_WINDS))
+    kept = sorted(range(count - 1, -1, -every))
+    return replace(
+        report,
+        winds_mps=tuple(report.winds_mps[place] for place in kept),
+        winds_share=tuple(report.winds_share[place] for place in kept),
+        classes=tuple(replace(row, cells=tuple(row.cells[place] for place in kept)) for row in report.classes),
+    )
