@@ -13,6 +13,7 @@ from service.planning.flight_inputs import FlightInputs
 from service.planning.footprints import Cloud
 from service.planning.ground import Ground
 
+NOT_COUNTED = "NOT COUNTED"  # loud: what follows would raise the figures
 MIN_FALL_ANGLE_DEG = 10.0  # below this the swept ground of a glide grows without end; gliders flare
 
 
@@ -83,23 +84,25 @@ def _left_out_words(names: list[str]) -> tuple[str, ...]:
     if not names:
         return ()
     return (
-        f"NOT COUNTED, since how many people are there is not stated: {', '.join(names)}. "
+        f"{NOT_COUNTED}, since how many people are there is not stated: {', '.join(names)}. "
         "With them the risk is greater than the figures here.",
     )
 
 
-def yardstick_words(risk: PeopleRisk) -> tuple[str, str]:
-    """Each sum with its upper figure beside the yardstick it is held against; neither clears a flight."""
-    rows = (
-        ("People struck, all together", risk.collective, risk.collective_high, risk.collective_limit, "(1)"),
-        ("The person most exposed", risk.individual, risk.individual_high, risk.individual_limit, "(2)"),
-    )
+def yardstick_words(risk: PeopleRisk) -> str:
+    """Both sums with their upper figures beside the yardstick, and what they leave out; they clear no flight."""
     together, one = (
-        f"{what}: {_in_a_million(figure)} in a million a flight, upper figure {_in_a_million(high)}, beside "
-        f"{_in_a_million(limit)} in 14 CFR 450.101(a){item}: a yardstick, not a clearance."
-        for what, figure, high, limit, item in rows
+        f"{_in_a_million(figure)} in a million, upper figure {_in_a_million(high)}, yardstick {_in_a_million(limit)}"
+        for figure, high, limit in (
+            (risk.collective, risk.collective_high, risk.collective_limit),
+            (risk.individual, risk.individual_high, risk.individual_limit),
+        )
     )
-    return together, one
+    said = (
+        f"All ways of ending: people struck a flight {together}; the person most exposed {one}. "
+        "The yardstick, 14 CFR 450.101(a), is no clearance."
+    )
+    return " ".join((said, *(line for line in risk.assumptions if line.startswith(NOT_COUNTED))))
 
 
 def _in_a_million(figure: float) -> str:

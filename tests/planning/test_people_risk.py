@@ -97,8 +97,12 @@ def test_each_sum_stands_with_its_upper_figure_beside_the_yardstick():
     risk = risk.model_copy(update={"collective": 2.5e-5, "collective_high": 1.5e-3, "individual": 6.2e-7,
                                    "individual_high": 4e-6})  # fmt: skip
     assert yardstick_words(risk) == (
-        "People struck, all together: 25 in a million a flight, upper figure 1,500, "
-        "beside 100 in 14 CFR 450.101(a)(1): a yardstick, not a clearance.",
-        "The person most exposed: 0.62 in a million a flight, upper figure 4, "
-        "beside 1 in 14 CFR 450.101(a)(2): a yardstick, not a clearance.",
+        "All ways of ending: people struck a flight 25 in a million, upper figure 1,500, yardstick 100; "
+        "the person most exposed 0.62 in a million, upper figure 4, yardstick 1. "
+        "The yardstick, 14 CFR 450.101(a), is no clearance."
     )
+
+
+def test_the_sums_never_stand_without_what_they_leave_out():
+    _ground, _inputs, (risk, _why) = reckoned(CROWD, LOT)
+    assert yardstick_words(risk).endswith(risk.assumptions[0]) and ": Car park. " in risk.assumptions[0]
