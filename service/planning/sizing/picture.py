@@ -15,6 +15,7 @@ from reports.sizing_data import SizingReport
 from service.models.day import LaunchDay
 from service.models.sizing import Sizing
 from service.planning.pictures import svg_text
+from service.planning.printed_figures import in_readers_units
 from service.planning.sizing.report import sizing_report
 
 WIDE, NARROW = 520.0, 216.0  # as the other pictures of pages
@@ -39,6 +40,8 @@ class Shown:
 
     answer: tuple[tuple[str, str], ...]
     pictures: Pictures
+    limit_words: str
+    notes: tuple[str, ...]
 
 
 def sizing_shown(day: LaunchDay, sizing: Sizing, units: Units) -> Shown:
@@ -65,7 +68,12 @@ def sizing_shown(day: LaunchDay, sizing: Sizing, units: Units) -> Shown:
         shares=both("shares", _grid(report, units, WIDE), _grid(few, units, NARROW)),
         hours=both("hours", month_hours(report.months, WIDE), month_hours(report.months, NARROW)),
     )  # fmt: skip
-    return Shown(tuple((name, say(text, units)) for name, text in report.answer), pictures)
+    return Shown(
+        answer=tuple((name, say(text, units)) for name, text in report.answer),
+        pictures=pictures,
+        limit_words=say(in_readers_units(sizing.hours.limit_words), units),
+        notes=tuple(say(in_readers_units(each), units) for each in sizing.notes),
+    )
 
 
 def _grid(report: SizingReport, units: Units, width: float) -> Scene:

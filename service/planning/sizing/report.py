@@ -28,6 +28,7 @@ from service.models.day import LaunchDay
 from service.models.sizing import MinimumDimension, PadDistance, Sizing
 from service.models.sizing_sheet import DataItem
 from service.planning.ground import ground_of
+from service.planning.printed_figures import in_readers_units
 from service.planning.sheet import field_plan
 from service.planning.sheet_words import KNOWN_WORDS
 from service.planning.sizing import report_words
@@ -60,7 +61,7 @@ def sizing_report(day: LaunchDay, sizing: Sizing) -> SizingReport:
         most_outside=sizing.outside_caution,
         classes=tuple(_classes(sizing)),
         months=tuple(_months(sizing)),
-        hours_words=f"{sizing.hours.words} {sizing.hours.limit_words}",
+        hours_words=in_readers_units(f"{sizing.hours.words} {sizing.hours.limit_words}"),
         dimensions=tuple(_dimension(each) for each in sizing.dimensions),
         distances=tuple(_distance(each) for each in sizing.pads.distances),
         sheet_words=sizing.sheet.needed_words,
@@ -74,7 +75,7 @@ def sizing_report(day: LaunchDay, sizing: Sizing) -> SizingReport:
             ),
         ),
         sheet_notes=sizing.sheet.notes,
-        notes=sizing.notes,
+        notes=tuple(in_readers_units(each) for each in sizing.notes),
         engine_version=sizing.engine,
         code_editions=tuple(f"{each.title}, {each.edition}" for each in editions(list(day.codes))),
         fingerprint=sizing.season.fingerprint,
