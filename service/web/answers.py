@@ -47,9 +47,19 @@ def answer(problem: dict[str, Any], headers: dict[str, str] | None = None) -> Re
     if for_programs():
         made = Response(json.dumps(problem, ensure_ascii=False), problem["status"], mimetype=PROBLEM)
     else:
-        made = make_response(render_template("problem.html", problem=problem), problem["status"])
+        made = make_response(render_template("problem.html", problem=problem, zone=_zone()), problem["status"])
     made.headers.update(headers or {})
     return made
+
+
+def _zone() -> str:
+    """The time zone of the day in the address; UTC where there is none, or where the trouble lies there."""
+    from service.web.callers import the_store
+
+    try:
+        return the_store().days.header((request.view_args or {})["day_id"]).document.timezone
+    except (KeyError, StoreError):
+        return "UTC"
 
 
 def _web(error: errors.WebError) -> Response:

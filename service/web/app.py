@@ -10,9 +10,11 @@ from markupsafe import Markup
 
 from service.planning.pictures import picture_styles, standing_shapes
 from service.planning.quantities import figure
+from service.planning.weather.told import source_words
+from service.planning.words import compass_word
 from service.store import Store, StoreError
 from service.version import VERSION
-from service.web import access, answers, api, csrf, headers, limits, pages, reader, words
+from service.web import access, answers, api, csrf, headers, limits, names, pages, reader, words
 from service.web.background import Reassessor
 from service.web.callers import Caller, caller
 from service.web.config import Config
@@ -94,6 +96,10 @@ def _words(app: Flask) -> None:
         when=reader.when,
         figure=figure,
         duration=reader.duration,
+        name_of=names.name_of,
+        with_role=names.with_role,
+        compass_word=compass_word,
+        source_words=source_words,
         unit_words=reader.UNIT_WORDS,
     )
     app.jinja_env.globals["routes"] = app.view_functions

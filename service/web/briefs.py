@@ -7,6 +7,8 @@ from collections import OrderedDict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from flask import current_app
+
 from service.models.assessment import Assessment, Spread
 from service.models.finding import ChecklistItem, Finding
 from service.web.callers import the_store
@@ -31,7 +33,6 @@ class Brief:
         return tuple(each for each in self.open if each.standing == standing)
 
 
-_kept: OrderedDict[str, Brief] = OrderedDict()
 _lock = threading.Lock()
 
 
@@ -51,11 +52,12 @@ def briefs(assessment_ids: Iterable[str]) -> dict[str, Brief]:
     """Those that are kept, by id."""
     wanted = list(dict.fromkeys(assessment_ids))
     with _lock:
-        found = {each: _kept[each] for each in wanted if each in _kept}
+        kept: OrderedDict[str, Brief] = current_app.extensions.setdefault("briefs", OrderedDict())
+        found = {each: kept[each] for each in wanted if each in kept}
     missing = [each for each in wanted if each not in found]
     read = {key: brief_of(value) for key, value in the_store().assessments.find(missing).items()} if missing else {}
     with _lock:
-        _kept.update(read)
-        while len(_kept) > MOST_KEPT:
-            _kept.popitem(last=False)
+        kept.update(read)
+        while len(kept) > MOST_KEPT:
+            kept.popitem(last=False)
     return {**found, **read}

@@ -34,14 +34,15 @@ def now() -> datetime:
 
 
 def when(moment: datetime | str, zone: str, *, seconds: bool = False) -> Markup:
-    """A time with its zone, the day named unless it is today there."""
+    """A time with its zone, the day named unless it is today there. Without a zone it keeps the offset it came with."""
     at = datetime.fromisoformat(moment) if isinstance(moment, str) else moment
-    local = at.astimezone(ZoneInfo(zone))
-    today = now().astimezone(ZoneInfo(zone)).date()
+    place = ZoneInfo(zone) if zone else at.tzinfo
+    local = at.astimezone(place)
+    today = now().astimezone(place).date()
     day = "" if local.date() == today else f"{local.day} {local:%B %Y}, "
     text = f"{day}{local:%H:%M:%S}" if seconds else f"{day}{local:%H:%M}"
     name = local.tzname() or ""
-    if name[:1] in "+-" or not name:
+    if name[:1] in "+-" or not name or not zone:
         name = f"UTC{local:%z}"
     return Markup('<time datetime="{}">{} {}</time>').format(local.isoformat(timespec="seconds"), text, name)
 

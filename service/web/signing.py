@@ -21,9 +21,10 @@ from service.web.callers import caller, the_store
 from service.web.club import club_key
 from service.web.config import Config
 from service.web.errors import Misfit
+from service.web.names import ROLE_WORDS, name_of
 from service.web.reader import age_of, now
 
-ROLE = "range safety officer"
+ROLE = ROLE_WORDS["rso"]
 _LOOPBACK = ("127.0.0.1", "localhost", "::1")
 
 
@@ -113,7 +114,8 @@ def _basis(desk: Desk, entry_id: str) -> list[tuple[object, ...]]:
 
 def _ruling(ruling: Given, zone: str) -> Ruling:
     at = datetime.fromisoformat(ruling.at).astimezone(ZoneInfo(zone))
-    return Ruling(ruling.state, ruling.verdict.reason or "", ruling.by, ruling.role, at)
+    role = ROLE_WORDS.get(ruling.role, ruling.role)
+    return Ruling(ruling.state, ruling.verdict.reason or "", name_of(ruling.by), role, at)
 
 
 def _address(assessment_id: str) -> str:

@@ -9,6 +9,7 @@ from service.models.day import LaunchDay
 from service.planning.errors import Fault
 from service.planning.quantities import Units, from_si
 from service.planning.weather.errors import WeatherRefused
+from service.planning.weather.told import in_zone
 from service.web.forms import Form, FormField
 
 QUICK = (
@@ -74,9 +75,11 @@ def quick_form(day: LaunchDay, current: Conditions, units: Units) -> Form:
     }
     if low.height_m > SURFACE_HEIGHT_M:
         typed = {key: text for key, text in typed.items() if not key.startswith("wind")}
+    elif low.speed_mps == 0.0:
+        typed["wind_from_deg"] = ""  # a calm comes from nowhere: the 0 that stands for it must not become a north wind
     if units == "us":  # a meter shows one place, a barometer two
-        typed = {key: text and f"{float(text):.{2 if key == 'pressure' else 1}f}" for key, text in typed.items()}
-        typed["wind_from_deg"] = f"{low.from_deg:.0f}"
+        places = {"pressure": 2, "wind_from_deg": 0}
+        typed = {key: text and f"{float(text):.{places.get(key, 1)}f}" for key, text in typed.items()}
     return Form.empty(READING, units, day.timezone, **typed)
 
 
@@ -88,7 +91,8 @@ def refuse_weather(form: Form, refused: WeatherRefused, names: dict[str, str] | 
 def _faults(form: Form, refused: WeatherRefused, names: dict[str, str]) -> Iterable[Fault]:
     for fault in refused.faults:
         at = "/" + names.get(fault.where, fault.where).lstrip("/")
+        found, expected = in_zone(fault.found, form.zone), in_zone(fault.expected, form.zone)
         if at in form.fields:
-            yield Fault(at, fault.found, fault.expected)
+            yield Fault(at, found, expected)
         else:
-            form.general.append(f"{fault.where}: found {fault.found}; expected {fault.expected}")
+            form.general.append(f"{fault.where}: found {found}; expected {expected}")

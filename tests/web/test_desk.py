@@ -270,7 +270,7 @@ def test_two_desks_rule_at_once(rita, new_browser, store):
     assert send(rita, "n1", "held", **{"/reason": "Weak shock cord"}).status_code == 303
     answer = send(olga, "n1", "approved", seen, **TICKS, **{"/reason": "Olga's own words"})
     assert answer.status_code == 409 and "Somebody else was faster" in answer.text
-    assert "rita" in answer.text and "Weak shock cord" in answer.text and "Olga&#39;s own words" in answer.text
+    assert "RSO here at" in answer.text and "Weak shock cord" in answer.text and "Olga&#39;s own words" in answer.text
     assert store.rulings.latest(DAY)["n1"].state == "held"
     assert send(olga, "n1", "approved", answer.text).status_code == 303, "looked again, sent again"
 

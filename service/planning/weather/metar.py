@@ -90,6 +90,8 @@ def read_metar(
     if groups.unread:
         notes.append(f"Not read: {' '.join(groups.unread)}.")
     far = "" if distance_km is None else f", {distance_km:.0f} km away"
+    if groups.from_deg is None and groups.speed_kt:
+        far += f", {'variable' if groups.variable else 'no'} direction, reckoned from {from_deg:.0f}°"
     return SurfaceReading(
         observed_at=groups.observed_at,
         source=f"METAR {groups.station}{far}",
@@ -158,7 +160,10 @@ def _reckoned_direction(
         return None
     bearing = _bounded("variable_from_deg", variable_from_deg, DIRECTION, faults)
     if bearing is not None:
-        notes.append(f"The report gives {why}; {bearing:.0f}° was entered to reckon with.")
+        notes.append(
+            f"The report gives {why}: the wind may come from anywhere. It is reckoned from {bearing:.0f}° with the "
+            "usual spread only; enter another bearing to see what that would change."
+        )
     return bearing
 
 

@@ -95,13 +95,15 @@ def _page(day_id: str, form: Form) -> str:
     key, desk = club_key(store), store.desk(day_id)
     rulings = [each.ruling for each in desk.lines]
     lines, roots = store.sheets.all(day_id)[::-1], trusted(store)
+    verdicts = {each.id: verify(store.sheets.pdf(day_id, each.id), roots) for each in lines[:CHECKED]}
     return render_template(
         "sheets.html",
         day_id=day_id,
         day=store.days.header(day_id).document,
         form=form,
         sheets=lines,
-        verdicts={each.id: verify(store.sheets.pdf(day_id, each.id), roots).word for each in lines[:CHECKED]},
+        verdicts={key: each.word for key, each in verdicts.items()},
+        signers={key: ", ".join(one.named for one in each.signatures) for key, each in verdicts.items()},
         certificate=(owner(key.certificate_pem), fingerprint(key.certificate_pem)) if key else None,
         unruled=[line.record.id for line in desk.lines if line.ruling is None],
         lapsed=[line.record.id for line, ruling in zip(desk.lines, rulings) if ruling and ruling.state == "lapsed"],

@@ -15,6 +15,7 @@ from service.planning.weather.hand import SOURCE, read_hand
 from service.planning.weather.merge import conditions_from, with_aloft
 from service.planning.weather.metar import read_metar
 from service.planning.weather.reading import Aloft, Intake
+from service.planning.weather.told import in_zone
 from service.planning.weather.winds_aloft import Pick, read_winds_aloft
 from service.store import Conflict, Refused
 from service.web.access import DOCUMENT_LIMIT, access
@@ -27,6 +28,7 @@ from service.web.seen import seen_revision
 from service.web.weather_forms import ALOFT, METAR, READING, quick_form, refuse_weather
 
 bp = Blueprint("weather", __name__)
+QUOTED = 400  # of a report, beside the conditions that were taken from it; a METAR is rarely half as long
 
 
 @bp.get("/days/<day_id>/weather")
@@ -69,9 +71,10 @@ def metar(day_id: str):
     given = form.document()
     if form.faulty:
         return _page(day_id, metar_form=form), 422
+    report = given.pop("metar")
     try:
         surface = read_metar(
-            given.pop("metar"),
+            report,
             near=now(),
             elevation_m=day.field.elevation_m,
             distance_km=given.get("distance_km"),
@@ -82,7 +85,7 @@ def metar(day_id: str):
     except WeatherRefused as refused:
         refuse_weather(form, refused, {"distance": "distance_km", "the METAR": "metar"})
         return _page(day_id, metar_form=form), 422
-    return _enter(day_id, intake, "a METAR", based_on, form, "metar_form")
+    return _enter(day_id, intake, _quoted("a METAR", report), based_on, form, "metar_form")
 
 
 @bp.post("/days/<day_id>/weather/aloft")
@@ -102,13 +105,15 @@ def aloft(day_id: str):
     picks = [Pick(given["station"].upper(), given["distance_km"])]
     if "station_2" in given:
         picks.append(Pick(given["station_2"].upper(), given["distance_2_km"]))
+    stations = {pick.station for pick in picks}
     try:
         winds = read_winds_aloft(given["bulletin"], picks, near=now(), elevation_m=day.field.elevation_m)
         intake = with_aloft(day.conditions, winds)
     except WeatherRefused as refused:
         refuse_weather(form, refused, {"stations": "station", "distance": "distance_km"})
         return _page(day_id, aloft_form=form), 422
-    return _enter(day_id, intake, "winds aloft", based_on, form, "aloft_form")
+    rows = [line for line in given["bulletin"].splitlines() if line.split()[:1] and line.split()[0] in stations]
+    return _enter(day_id, intake, _quoted("winds aloft", " / ".join(rows)), based_on, form, "aloft_form")
 
 
 @bp.post("/days/<day_id>/weather/forecast")
@@ -165,8 +170,16 @@ def _enter(day_id: str, intake: Intake, why: str, based_on: int, form: Form | No
         return _page(day_id, **_kept(name, form)), 422
     except Conflict as conflict:
         return _page(day_id, conflict=conflict, **_kept(name, form)), 409
-    session["weather_notes"] = [f"New conditions are in force, from {why}.", *intake.notes]
+    zone, near = the_store().days.header(day_id).document.timezone, intake.conditions.observed_at
+    notes = (in_zone(each, zone, near) for each in intake.notes)
+    session["weather_notes"] = [f"New conditions are in force, from {why.partition(':')[0]}.", *notes]
     return redirect(url_for("desk.desk", day_id=day_id), 303)
+
+
+def _quoted(what: str, text: str) -> str:
+    """What the conditions were taken from, with its own words on one line: it is shown beside them and kept."""
+    line = " ".join(text.split())
+    return f"{what}: {line if len(line) <= QUOTED else line[:QUOTED] + '...'}" if line else what
 
 
 def _kept(name: str, form: Form | None) -> dict[str, Any]:

@@ -48,6 +48,56 @@ document.documentElement.classList.add("scripted");
   setTimeout(look, every);
 })();
 
+// An entry's page shows itself anew once its assessment or its ruling is another one. Where somebody may be in the
+// midst of ruling it says so instead: what is typed must not vanish.
+(function () {
+  const here = document.querySelector("[data-watch]");
+  if (!here) return;
+  const told = document.getElementById("moved-on");
+  async function look() {
+    try {
+      const answer = await fetch(here.dataset.watch, { headers: { Accept: "application/json" } });
+      const now = answer.ok ? (await answer.json()).entries[here.dataset.entry] : null;
+      if (now) {
+        const assessed = now.assessment === here.dataset.assessment;
+        const ruled = (now.ruling || "") === here.dataset.ruling;
+        if (!(assessed && ruled)) {
+          if (!told) return location.reload();
+          told.querySelector("[data-moved-words]").textContent =
+            assessed ? "its ruling is another one now." : "what this rests on has changed.";
+          if (told.hidden) told.hidden = false;
+        }
+      }
+    } catch (error) { /* out of range for a moment: the next look tries again */ }
+    setTimeout(look, document.hidden ? 60000 : 10000);
+  }
+  setTimeout(look, 10000);
+})();
+
+// Conditions grow old while a page is open: the age is kept up, and the page fetched anew once it is too great.
+(function () {
+  const ages = [...document.querySelectorAll("[data-age-min]")];
+  if (!ages.length) return;
+  const opened = Date.now();
+  const busy = () => document.querySelector("[data-shown-once], form[method=post] :focus") !== null;
+  function words(minutes) {
+    if (minutes < 1) return "less than 1 min old";
+    if (minutes < 90) return `${Math.round(minutes)} min old`;
+    const hours = Math.floor(Math.round(minutes) / 60), rest = Math.round(minutes) % 60;
+    return `${hours} h${rest ? ` ${rest} min` : ""} old`;
+  }
+  setInterval(() => {
+    for (const each of ages) {
+      if (!each.isConnected) continue;
+      const minutes = Number(each.dataset.ageMin) + (Date.now() - opened) / 60000;
+      each.querySelector("[data-age-words]").textContent = words(minutes);
+      if (minutes <= Number(each.dataset.limitMin)) continue;
+      each.classList.add("age-stale");
+      if (!busy()) return location.reload();
+    }
+  }, 15000);
+})();
+
 // After a refused form, the list of faults comes first.
 (function () {
   const faults = document.getElementById("faults");

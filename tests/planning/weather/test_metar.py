@@ -207,7 +207,8 @@ def test_a_variable_wind_needs_a_direction_to_reckon_with():
     assert refusal.value.faults[0].where == "variable_from_deg"
     found = reading("VRB04KT 12/08 A2997", variable_from_deg=80.0)
     assert (found.from_deg, found.speed_mps) == (80.0, pytest.approx(4 * KT))
-    assert any("80° was entered" in note for note in found.notes)
+    assert any("reckoned from 80°" in note and "anywhere" in note for note in found.notes)
+    assert "variable direction, reckoned from 80°" in found.source
     assert reading("00000KT 12/08 A2997").speed_mps == 0.0
 
 
