@@ -28,7 +28,7 @@ from service.console import read_file, write_file
 @database_option
 def learn(
     day: str | None, log_path: Path | None, demo: bool, wanted: tuple[str, ...], by: str | None, output: Path | None,
-    json_path: Path | None, plots_path: Path | None, units: str, where: str,
+    json_path: Path | None, plots_path: Path | None, units: Any, where: str,
 ) -> None:  # fmt: skip
     """Hold measured apogees and landing points against the estimates, and put corrections forward.
 
@@ -55,7 +55,7 @@ def learn(
 
 def _from_files(
     path: str | None, log_path: Path | None, demo: bool, wanted: tuple[str, ...], by: str, output: Path | None,
-    json_path: Path | None, plots_path: Path | None, units: str,
+    json_path: Path | None, plots_path: Path | None, units: Any,
 ) -> None:  # fmt: skip
     from service.planning.check import read_day
     from service.planning.learning.cases import cases_of
@@ -91,7 +91,7 @@ def _from_files(
 
 def _from_database(
     day_id: str | None, where: str, wanted: tuple[str, ...], by: str, json_path: Path | None,
-    plots_path: Path | None, units: str,
+    plots_path: Path | None, units: Any,
 ) -> None:  # fmt: skip
     from service.planning.learning.kept import kept_cases
     from service.planning.learning.proposals import accepted, reason_of
@@ -131,10 +131,10 @@ def _chosen(found: Any, wanted: tuple[str, ...]) -> list[Any]:
     return [known[each] for each in dict.fromkeys(wanted)]
 
 
-def _tell(found: Any, json_path: Path | None, plots_path: Path | None, units: str) -> None:
+def _tell(found: Any, json_path: Path | None, plots_path: Path | None, units: Any) -> None:
     from service.planning.learning.text import learning_lines
 
-    for line in learning_lines(found):
+    for line in learning_lines(found, units):
         click.echo(line)
     if json_path is not None:
         _write(json_path, found.model_dump_json(indent=1).encode())

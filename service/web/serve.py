@@ -21,13 +21,14 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from service.planning.check import read_day
-from service.planning.demo import demo_document
+from service.planning.demo import demo_document, demo_log
 from service.planning.signing.club_key import ClubKey
 from service.store import AlreadyThere, Store, open_store
 from service.store.people import Person, Role
 from service.web.app import create_app
 from service.web.club import club_key, make_club_key
 from service.web.config import Config
+from service.web.learning.state import log_name
 from service.web.passwords import Passwords
 
 THREADS = 8
@@ -109,6 +110,7 @@ def demo_store() -> Iterator[tuple[Store, Config, str, str]]:
     with tempfile.TemporaryDirectory(prefix="rangehand-demo-") as folder:
         with open_store(Path(folder) / "demo.db", clock) as store:
             day_id = store.import_day(day, "demo", day_id=DEMO_DAY)
+            store.settings.set(log_name(day_id), demo_log().decode(), "demo", based_on=0)  # the season before
             make_club_key(store, "Heron Meadow Rocket Club", password, clock(), "demo")
             hashed = Passwords(*config.password_cost).hash(password)
             for login, name, role, where in DEMO_PEOPLE:

@@ -50,7 +50,7 @@ def learning() -> Learning:
     )  # fmt: skip
     few = RocketLearning(
         rocket="Carancho", flights=2, ratio=Between(estimate=1.02, low=0.9, high=1.16), difference_m=None,
-        scatter=None, factor=None, words="2 flights, 2.0 % higher than estimated: too few, 3 more needed.",
+        scatter=None, factor=None, words="Too few: 3 more needed for a proposal.",
     )  # fmt: skip
     overall = RocketLearning(
         rocket=None, flights=11, ratio=Between(estimate=0.99), difference_m=Between(estimate=-2.0), scatter=None,

@@ -75,7 +75,8 @@ def learn(
         scatter = scatter_of(flights, sample_of(flights, own, APOGEE, spreads), APOGEE, spreads)
         rockets.append(rocket_learning(flights, seen, name, scatter))
     scatters = {axis.name: scatter_of(flights, sample_of(flights, seen, axis, spreads), axis, spreads) for axis in AXES}
-    overall = overall_learning(flights, seen, scatters[APOGEE.name])
+    for_all = next((each for each in day.corrections if each.rocket is None), None)
+    overall = overall_learning(flights, seen, scatters[APOGEE.name], for_all.drag_factor if for_all else 1.0)
     modes = count_modes(cases, day.mode_chances)
     proposals: list[Proposal] = [found for each in (*rockets, overall) if (found := drag_proposal(each))]
     for axis in AXES:

@@ -50,11 +50,19 @@ def drag_proposal(found: RocketLearning) -> Proposal | None:
         flights=factor.flights,
         words=f"Take the drag of {whose} times {factor.factor:.2f} instead of {factor.in_force:.2f}.",
         evidence=(
-            f"{factor.flights} flights went {wording.ratio_words(found.ratio)} with the drag times "
+            f"{factor.flights} flights{_how(found)} with the drag times "
             f"{factor.in_force:.2f}; times {factor.factor:.2f} (95 %: {factor.low:.2f} to {factor.high:.2f}) the same "
             f"flights, flown again, meet their measured apogees on average."
         ),
     )
+
+
+def _how(found: RocketLearning) -> str:
+    """How the flights went with the factor in force: of one rocket with the interval, of all each rocket once."""
+    if found.rocket is None and found.factor is not None:
+        off = 100.0 * (found.factor.ratio_before - 1.0)
+        return f", each rocket counting once, went {abs(off):.1f} % {'lower' if off < 0.0 else 'higher'} than estimated"
+    return f" went {wording.ratio_words(found.ratio)}" if found.ratio else ""
 
 
 def spread_proposal(
@@ -63,7 +71,6 @@ def spread_proposal(
     """Spreads with which the dispersion predicts the scatter that was measured."""
     before = {name: spreads.get(name, DEFAULTS[name]) for name in axis.sources}
     said = ", ".join(f"{name} {values[name]:g} instead of {before[name]:g}" for name in axis.sources)
-    unit = "%" if axis.by_rocket else "m"
     return Proposal(
         id=f"spread-{axis.sources[0]}",
         kind="spread",
@@ -72,7 +79,9 @@ def spread_proposal(
         before=before,
         flights=flights,
         words=f"Draw errors with the spread {said}.",
-        evidence=f"{flights} flights. {wording.scatter_words(axis.name, scatter, unit)}"[:EVIDENCE_LIMIT],
+        evidence=f"{flights} flights. {wording.scatter_words(axis.name, scatter, None if axis.by_rocket else 'si')}"[
+            :EVIDENCE_LIMIT
+        ],
     )
 
 

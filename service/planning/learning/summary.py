@@ -33,12 +33,17 @@ def rocket_learning(flights: Reflights, seen: Sequence[Seen], rocket: str, scatt
         difference_m=_between(off),
         scatter=scatter,
         factor=factor,
-        words=wording.rocket_words(len(own), ratio, factor, enough),
+        words=wording.rocket_verdict(len(own), factor, LEAST_FLIGHTS),
     )
 
 
-def overall_learning(flights: Reflights, seen: Sequence[Seen], scatter: Scatter | None) -> RocketLearning:
-    """All rockets, each counting once by its mean: flights of one rocket share what is wrong with it."""
+def overall_learning(
+    flights: Reflights, seen: Sequence[Seen], scatter: Scatter | None, in_force: float
+) -> RocketLearning:
+    """All rockets, each counting once by its mean: flights of one rocket share what is wrong with it.
+
+    `in_force` is the factor of rockets without a correction of their own; theirs is what the found one would replace.
+    """
     groups: dict[str, list[Seen]] = {}
     for each in seen:
         if each.counts:
@@ -46,11 +51,9 @@ def overall_learning(flights: Reflights, seen: Sequence[Seen], scatter: Scatter 
     count = sum(len(group) for group in groups.values())
     ratios = [float(np.mean([log_ratio(flights, e.number, e.factor) for e in group])) for group in groups.values()]
     off = [float(np.mean([_off_m(flights, e) for e in group])) for group in groups.values()]
-    in_force = {each.factor for group in groups.values() for each in group}
     enough = len(groups) >= LEAST_ROCKETS and count >= LEAST_FLIGHTS
-    factor = None
-    if enough and len(in_force) == 1:  # with corrections of their own the rockets have no factor in common
-        factor = _factor(flights, [[e.number for e in group] for group in groups.values()], in_force.pop())
+    numbers = [[each.number for each in group] for group in groups.values()]
+    factor = _factor(flights, numbers, in_force) if enough else None
     ratio = _between(ratios, exponential=True)
     return RocketLearning(
         rocket=None,
@@ -59,7 +62,7 @@ def overall_learning(flights: Reflights, seen: Sequence[Seen], scatter: Scatter 
         difference_m=_between(off),
         scatter=scatter,
         factor=factor,
-        words=wording.overall_words(count, len(groups), ratio, factor, enough),
+        words=wording.overall_verdict(len(groups), factor, enough, LEAST_ROCKETS),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from reports.figures import MINUS, Units, scale
 from service.models.learning import Between, ComparedFlight, Factor, Proposal, RocketLearning, Scatter
 
 MODE_WORDS = {
@@ -40,32 +41,25 @@ def _off(ratio: float) -> str:
     return f"{100.0 * abs(ratio - 1.0):.1f} % {'lower' if ratio < 1.0 else 'higher'}"
 
 
-def rocket_words(flights: int, ratio: Between | None, factor: Factor | None, enough: bool) -> str:
-    """One rocket in a sentence."""
-    from service.planning.learning.compare import LEAST_FLIGHTS
+def figures_words(each: RocketLearning) -> str:
+    """How many flights, and how they went."""
+    if each.ratio is None:
+        return "No flight with a measured apogee counts"
+    return f"{each.flights} flight{'' if each.flights == 1 else 's'}, {ratio_words(each.ratio)}"
 
-    if ratio is None:
-        return f"No flight with a measured apogee counts; {LEAST_FLIGHTS} are needed for a proposal."
+
+def rocket_verdict(flights: int, factor: Factor | None, least: int) -> str:
+    """What the flights of one rocket say."""
+    if flights < least:
+        return f"Too few: {least - flights if flights else least} {'more ' if flights else ''}needed for a proposal."
+    return _factor_words(factor)
+
+
+def overall_verdict(rockets: int, factor: Factor | None, enough: bool, least: int) -> str:
+    """What all flights together say of rockets that have no correction of their own."""
     if not enough:
-        more = LEAST_FLIGHTS - flights
-        counted = "1 flight" if flights == 1 else f"{flights} flights"
-        return f"{counted}, {ratio_words(ratio)}: too few, {more} more needed for a proposal."
-    said = f"{flights} flights, {ratio_words(ratio)}."
-    return f"{said} {_factor_words(factor)}"
-
-
-def overall_words(flights: int, rockets: int, ratio: Between | None, factor: Factor | None, enough: bool) -> str:
-    """All rockets in a sentence."""
-    from service.planning.learning.summary import LEAST_ROCKETS
-
-    if ratio is None:
-        return "No flight with a measured apogee counts."
-    said = f"{flights} flights of {rockets} rocket{'s' if rockets != 1 else ''}, {ratio_words(ratio)}"
-    if not enough:
-        return f"{said}: too few for all rockets, {LEAST_ROCKETS} rockets are needed."
-    if factor is None:
-        return f"{said}. There is no one factor: rockets have corrections of their own, or none from 0.5 to 2 fits."
-    return f"{said}. {_factor_words(factor)}"
+        return f"Too few to say anything for all: {least} rockets are needed, {rockets} counted."
+    return f"Over {rockets} rockets, each counting once: {_factor_words(factor)}"
 
 
 def _factor_words(factor: Factor | None) -> str:
@@ -77,25 +71,47 @@ def _factor_words(factor: Factor | None) -> str:
     return f"{said}; {factor.in_force:.2f} is in force."
 
 
-def landing_words(flights: int, along: Between | None, across: Between | None) -> str:
-    """The landing offsets in a sentence."""
+def landing_words(flights: int, along: Between | None, across: Between | None, units: Units = "si") -> str:
+    """The landing offsets in a sentence.
+
+    >>> landing_words(9, Between(estimate=21.4, low=-38.0, high=79.0), Between(estimate=-9.0))
+    '9 flights landed on average 21 m farther down the wind than estimated (−38 to +79 m), and 9 m to the left of that.'
+    """
     if along is None or across is None:
         return "No flight with a known landing point counts."
-    far = _metres(along, "farther down the wind than estimated", "short of the estimate, up the wind")
-    side = _metres(across, "to the right of the estimate", "to the left of it")
-    return f"{flights} flights landed on average {far}, and {side} as seen down the wind."
+    far = _far(along, "farther down the wind than estimated", "short of the estimate, up the wind", units)
+    side = _far(across, "to the right of that", "to the left of that", units)
+    return f"{flights} flight{'' if flights == 1 else 's'} landed on average {far}, and {side}."
 
 
-def _metres(value: Between, over: str, under: str) -> str:
-    said = f"{abs(value.estimate):.0f} m {over if value.estimate >= 0.0 else under}"
+def _far(value: Between, over: str, under: str, units: Units) -> str:
+    factor, _, unit = scale("length", value.estimate, units)
+    said = f"{abs(value.estimate) * factor:.0f} {unit} {over if value.estimate >= 0.0 else under}"
+    between = _between(value, factor)
+    return f"{said} ({between} {unit})" if between else said
+
+
+def difference_words(difference: Between, units: Units = "si") -> str:
+    """Measured less estimated apogee."""
+    factor, _, unit = scale("length", difference.estimate, units)
+    between = _between(difference, factor)
+    return f"{_signed(difference.estimate * factor)} {unit}" + (f" ({between})" if between else "")
+
+
+def _between(value: Between, factor: float) -> str:
     if value.low is None or value.high is None:
-        return said
-    return f"{said} ({value.low:+.0f} to {value.high:+.0f} m)"
+        return ""
+    return f"{_signed(value.low * factor)} to {_signed(value.high * factor)}"
 
 
-def scatter_words(what: str, scatter: Scatter, unit: str) -> str:
-    """Measured scatter beside the predicted. `unit` is % or m."""
-    factor, digits = (100.0, 1) if unit == "%" else (1.0, 0)
+def _signed(number: float) -> str:
+    return f"{number:+.0f}".replace("-", MINUS)
+
+
+def scatter_words(what: str, scatter: Scatter, units: Units | None = None) -> str:
+    """Measured scatter beside the predicted: lengths in these units, shares in per cent without."""
+    factor, _, unit = scale("length", 1.0, units) if units else (100.0, 0.0, "%")
+    digits = 0 if units else 1
     measured, predicted, low, high = (
         f"{factor * value:.{digits}f}"
         for value in (
@@ -127,19 +143,14 @@ def recorded_words(flights: list[ComparedFlight]) -> str:
 
 def answer(overall: RocketLearning, proposals: list[Proposal]) -> str:
     """The whole in a sentence or two."""
-    drags = [each for each in proposals if each.kind == "drag"]
-    others = len(proposals) - len(drags)
-    if not proposals:
-        return f"{overall.words} Nothing in the log speaks for a change."
-    said = []
+    said = f"{figures_words(overall)}." if overall.ratio else "No flight with a measured apogee counts."
+    drags = sum(1 for each in proposals if each.kind == "drag")
+    others = len(proposals) - drags
+    for_what = []
     if drags:
-        said.append(f"{len(drags)} correction{'s' if len(drags) > 1 else ''} of the drag")
+        for_what.append(f"{drags} correction{'s' if drags > 1 else ''} of the drag")
     if others:
-        said.append(f"{others} change{'s' if others > 1 else ''} of spreads or chances")
-    return f"{overall.words} The log speaks for {' and '.join(said)}."
-
-
-def difference_words(difference: Between) -> str:
-    """Measured less estimated apogee, in metres."""
-    said = f"Measured less estimated: {difference.estimate:+.0f} m"
-    return said if difference.low is None else f"{said} ({difference.low:+.0f} to {difference.high:+.0f} m)."
+        for_what.append(f"{others} change{'s' if others > 1 else ''} of spreads or chances")
+    if not for_what:
+        return f"{said} Nothing in the log speaks for a change."
+    return f"{said} The log speaks for {' and '.join(for_what)}."

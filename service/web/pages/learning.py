@@ -9,10 +9,10 @@ from markupsafe import Markup
 
 from service.models.learning import Learning, Proposal
 from service.planning.errors import DocumentRefused, Fault
+from service.planning.learning import wording
 from service.planning.learning.learn import left_out
 from service.planning.learning.picture import apogee_match, landing_offsets, rocket_bias
 from service.planning.learning.proposals import by_id
-from service.planning.learning.wording import MODE_WORDS, scatter_words
 from service.planning.pictures import svg_text
 from service.store import TooLarge
 from service.web.access import DOCUMENT_LIMIT, access
@@ -54,6 +54,7 @@ def accept_one(day_id: str):
     based_on = seen_revision()
     proposal = proposed(jobs().find(learning_task(asked)), request.form.get("job", ""), request.form.get("id", ""))
     accept(store, asked, proposal, caller().name(), now(), based_on)
+    _again(day_id)
     return redirect(url_for("learning.show", day_id=day_id, accepted=proposal.id), 303)
 
 
@@ -64,6 +65,7 @@ def take_one_back(day_id: str):
     store = the_store()
     asked = asked_of(store, day_id, caller())
     take_back(store, asked, request.form.get("what", ""), caller().name(), seen_revision())
+    _again(day_id)
     return redirect(url_for("learning.show", day_id=day_id, back=1), 303)
 
 
@@ -85,6 +87,11 @@ def keep_log(day_id: str):
     except TooLarge as error:
         return _page(asked, faults=[Fault("", str(error), "a shorter log")]), 413
     return redirect(url_for("learning.show", day_id=day_id), 303)
+
+
+def _again(day_id: str) -> None:
+    """Compare anew with what is in force now: whoever accepts one proposal may want to see the others."""
+    jobs().start(learning_task(asked_of(the_store(), day_id, caller())), asker(day_id))
 
 
 def proposed(job: Job | None, seen: str, wanted: str) -> Proposal:
@@ -117,15 +124,15 @@ def _page(asked: Asked, faults: Sequence[Fault] = ()) -> str:
         pictures=_pictures(found) if found else None, out=left_out(found) if found else (),
         corrections=[(each, correction_words(each)) for each in asked.day.corrections], taken=taken,
         just_accepted="accepted" in request.args, taken_back="back" in request.args,
-        faults=faults, mode_words=MODE_WORDS, scatter_words=scatter_words,
+        faults=faults, wording=wording,
     )  # fmt: skip
 
 
 def _pictures(found: Learning) -> dict[str, tuple[Markup, Markup]]:
     made = {
-        "apogees": lambda width: apogee_match(found, units(), width, 0.85 * width),
+        "apogees": lambda width: apogee_match(found, units(), width, 0.72 * width if width > NARROW else width),
         "rockets": lambda width: rocket_bias(found, width),
-        "landings": lambda width: landing_offsets(found, min(width, 420.0), min(width, 420.0) + 30.0),
+        "landings": lambda width: landing_offsets(found, width, 400.0 if width > NARROW else width + 40.0),
     }
     return {
         name: (

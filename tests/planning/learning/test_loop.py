@@ -65,9 +65,9 @@ def test_with_the_slip_counted_the_factor_would_be_wrong(log, found):
 def test_too_few_say_so(found):
     few = of(found, "Long Heron")
     assert few.factor is None and few.flights == 3 and few.ratio is not None
-    assert "too few, 2 more needed for a proposal" in few.words
+    assert few.words == "Too few: 2 more needed for a proposal."
     assert not [each for each in found.proposals if each.rocket == "Long Heron"]
-    assert found.overall.factor is None and "3 rockets are needed" in found.overall.words
+    assert found.overall.factor is None and "3 rockets are needed, 2 counted" in found.overall.words
 
 
 def test_the_correction_removes_the_bias(log, found):
