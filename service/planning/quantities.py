@@ -6,6 +6,8 @@ from typing import Literal
 
 from reports.amounts import Amount, Quantity
 from reports.figures import Units, amount_text, scale
+from reports.sentences import say
+from service.planning.printed_figures import in_readers_units
 
 FormQuantity = Literal["short_length", "length", "mass", "speed", "wind_speed", "temperature", "pressure"]
 
@@ -49,3 +51,12 @@ def from_si(value: float, quantity: FormQuantity, units: Units) -> str:
     """
     factor, offset, _ = scale(quantity, _SIZE.get(quantity, 1.0), units)
     return f"{value * factor + offset:.{DIGITS}g}"
+
+
+def sentence(text: str, units: Units) -> str:
+    """A sentence with its figures in the reader's units, each with the figure as it was worked out in brackets.
+
+    >>> sentence("Use a main of 0.62 m instead of 0.36 m.", "si")
+    'Use a main of 0.62 m instead of 0.36 m.'
+    """
+    return say(in_readers_units(text), units)

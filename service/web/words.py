@@ -9,6 +9,7 @@ from service.models.ceiling import Ceiling
 from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.motor import Motor
+from service.planning.quantities import sentence
 
 
 def counted(number: int, one: str, many: str) -> str:
@@ -58,4 +59,5 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "motor_name": motor_name,
     "motor_words": motor_words,
     "delays": delays_words,
+    "sentence": sentence,
 }

@@ -24,7 +24,7 @@ AIM_WORDS = {
     "effect": "With the effect asked for",
     "altitude": "Nearest to the altitude asked for",
 }
-PICTURE_WIDE, PICTURE_NARROW = 520.0, 290.0
+PICTURE_WIDE, PICTURE_NARROW = 520.0, 216.0  # as the other pictures of pages
 
 
 @dataclass(frozen=True)
@@ -104,9 +104,10 @@ class RungShown:
 
 @dataclass(frozen=True)
 class LadderShown:
-    """`effects` are those that can be asked for."""
+    """`why_none` stands in place of picks, where no motor passes."""
 
     answer: str
+    why_none: str
     picks: tuple[tuple[str, Pick, RungShown | None], ...]
     rungs: tuple[RungShown, ...]
     ladder: Ladder
@@ -132,6 +133,7 @@ def ladder_shown(
     }
     return LadderShown(
         answer=_ladder_answer(found, chosen, units),
+        why_none="" if any(each.passes for each in found.rungs) else chosen[0].why,
         picks=tuple((AIM_WORDS[each.aim], each, rungs.get(each.motor or "")) for each in chosen),
         rungs=tuple(rungs.values()),
         ladder=found,

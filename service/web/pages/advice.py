@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from flask import Blueprint, redirect, render_template, request, session, url_for
 
 from service.models.advice import Ladder
+from service.store import Conflict, Refused
 from service.web.access import access
 from service.web.advice.apply import apply_fix, apply_motor
 from service.web.advice.options import AIM_QUERY
@@ -14,7 +17,7 @@ from service.web.advice.tasks import Fixes, fixes_task, ladder_task
 from service.web.callers import caller, the_store
 from service.web.errors import Superseded
 from service.web.forms import Form, FormField
-from service.web.jobs import Job, asker, jobs
+from service.web.jobs import Task, asker, jobs
 from service.web.pages.entries import may_mend
 from service.web.reader import units
 from service.web.seen import seen_revision
@@ -28,6 +31,10 @@ LEAST_M, MOST_M = AIM_QUERY["altitude_m"]["minimum"], AIM_QUERY["altitude_m"]["m
 @access("flyer", "rso", "organiser")
 def show(day_id: str, entry_id: str):
     """What has been worked out for the entry as it stands, or what that would take."""
+    return _page(day_id, entry_id)
+
+
+def _page(day_id: str, entry_id: str, notice: str = "") -> str:
     asked = advised(the_store(), day_id, entry_id)
     ladder, fixes = jobs().find(ladder_task(asked)), jobs().find(fixes_task(asked))
     form = Form.read(_fields(asked), request.args, units(), asked.day.timezone)
@@ -44,7 +51,7 @@ def show(day_id: str, entry_id: str):
         mended = fixes_shown(fixes.result, asked)
     return render_template(
         "advice.html", day_id=day_id, day=asked.day, asked=asked, entry=asked.entry, ladder=ladder, fixes=fixes,
-        shown=shown, mended=mended, form=form, effects=effects(asked), aim_words=AIM_WORDS,
+        notice=notice, shown=shown, mended=mended, form=form, effects=effects(asked), aim_words=AIM_WORDS,
         may_mend=may_mend(day_id, entry_id), may_change=_may_change(day_id, entry_id),
         may_set_pad=bool(caller().roles(day_id) & {"rso", "organiser"}),
     )  # fmt: skip
@@ -79,11 +86,13 @@ def apply(day_id: str, entry_id: str, number: int):
     """Make the change that clears a finding. It is assessed anew by itself."""
     store = the_store()
     asked = advised(store, day_id, entry_id)
-    found = same_job(jobs().find(fixes_task(asked)), request.form.get("job", ""), entry_id)
-    fixes = found.fixes
-    if not 1 <= number <= len(fixes):
-        raise Superseded("There is no such change any more; nothing was changed.")
-    apply_fix(store, asked, fixes[number - 1], caller(), seen_revision())
+    try:
+        fixes = same_job(fixes_task(asked), entry_id).fixes
+        if not 1 <= number <= len(fixes):
+            raise Superseded("There is no such change any more; nothing was changed.")
+        apply_fix(store, asked, fixes[number - 1], caller(), seen_revision())
+    except NOT_MADE as error:
+        return _page(day_id, entry_id, why_not(error)), status_of(error)
     return applied(day_id, entry_id, fixes[number - 1].words)
 
 
@@ -93,15 +102,18 @@ def take_motor(day_id: str, entry_id: str):
     """Fly the entry on a motor of the ladder, with the delay that was chosen for it."""
     store = the_store()
     asked = advised(store, day_id, entry_id)
-    found: Ladder = same_job(jobs().find(ladder_task(asked)), request.form.get("job", ""), entry_id)
-    rung = next((each for each in found.rungs if each.motor == request.form.get("motor")), None)
-    if rung is None:
-        raise Superseded("That motor is not on the ladder any more; nothing was changed.")
-    apply_motor(store, asked, rung, caller(), seen_revision())
+    try:
+        ladder: Ladder = same_job(ladder_task(asked), entry_id)
+        rung = next((each for each in ladder.rungs if each.motor == request.form.get("motor")), None)
+        if rung is None:
+            raise Superseded("That motor is not on the ladder any more; nothing was changed.")
+        apply_motor(store, asked, rung, caller(), seen_revision())
+    except NOT_MADE as error:
+        return _page(day_id, entry_id, why_not(error)), status_of(error)
     return applied(day_id, entry_id, f"It flies on {rung.name} now.")
 
 
-def same_job(job: Job | None, seen: str, entry_id: str):
+def same_job(task: Task, entry_id: str) -> Any:
     """The result, if it is the one that whoever asks has seen, and what it rests on stands as it was.
 
     Raises
@@ -109,12 +121,31 @@ def same_job(job: Job | None, seen: str, entry_id: str):
     Superseded
         If not.
     """
-    if job is None or job.state != "done" or job.id != seen:
+    job = jobs().find(task)
+    if job is None or job.state != "done" or job.id != request.form.get("job"):
         raise Superseded(
             f"{entry_id}, its pad, the field, the motors or the conditions have changed since this was worked out; "
             "nothing was changed. Work it out again."
         )
     return job.result
+
+
+NOT_MADE = (Superseded, Conflict, Refused)
+
+
+def why_not(error: Exception) -> str:
+    """Why a change was not made, for the page that offered it."""
+    if isinstance(error, Conflict):
+        since = "; ".join(f"{each.by} at {each.at[11:16]} UTC" for each in error.since)
+        return f"It has been changed since{f' by {since}' if since else ''}; nothing was changed. Work it out again."
+    if isinstance(error, Refused):
+        return "Not changed: " + "; ".join(f"found {each.found}, expected {each.expected}" for each in error.problems)
+    return str(error)
+
+
+def status_of(error: Exception) -> int:
+    """The status that goes with it."""
+    return 422 if isinstance(error, Refused) else 409
 
 
 def applied(day_id: str, entry_id: str, words: str):

@@ -11,12 +11,12 @@ from service.planning.aim.wording import setting_words
 from service.planning.pictures import NARROW, WIDE, svg_text
 from service.web.access import access
 from service.web.advice.apply import apply_aim
-from service.web.advice.options import read_target
+from service.web.advice.options import Target, read_target
 from service.web.advice.state import advised
 from service.web.advice.tasks import aim_task
 from service.web.callers import caller, the_store
 from service.web.jobs import asker, jobs
-from service.web.pages.advice import applied, same_job
+from service.web.pages.advice import NOT_MADE, applied, same_job, status_of, why_not
 from service.web.reader import units
 from service.web.seen import seen_revision
 
@@ -27,7 +27,11 @@ bp = Blueprint("aim", __name__)
 @access("flyer", "rso", "organiser")
 def show(day_id: str, entry_id: str):
     """The setting for the target in the address, or what it would take to find it."""
-    asked, target = advised(the_store(), day_id, entry_id), read_target(request.args)
+    return _page(day_id, entry_id, read_target(request.args))
+
+
+def _page(day_id: str, entry_id: str, target: Target, notice: str = "") -> str:
+    asked = advised(the_store(), day_id, entry_id)
     task = aim_task(asked, target)
     job = jobs().find(task)
     aiming = job.result if job is not None and isinstance(job.result, Aiming) else None
@@ -38,7 +42,7 @@ def show(day_id: str, entry_id: str):
             for size, name in ((WIDE, "wide"), (NARROW, "narrow"))
         ]
     return render_template(
-        "aim.html", day_id=day_id, day=asked.day, asked=asked, entry=asked.entry, target=target, job=job,
+        "aim.html", day_id=day_id, day=asked.day, asked=asked, entry=asked.entry, target=target, notice=notice, job=job,
         aiming=aiming, pictures=pictures, setting_words=setting_words,
         pad=asked.day.pad_by_name(asked.entry.pad),
         may_set_pad=bool(caller().roles(day_id) & {"rso", "organiser"}),
@@ -60,7 +64,10 @@ def apply(day_id: str, entry_id: str):
     """Set the pad as found. Every entry on it is assessed anew."""
     store = the_store()
     asked, target = advised(store, day_id, entry_id), read_target(request.form)
-    aiming = same_job(jobs().find(aim_task(asked, target)), request.form.get("job", ""), entry_id)
     milder = request.form.get("which") == "milder"
-    apply_aim(store, asked, aiming, milder, caller(), seen_revision())
-    return applied(day_id, entry_id, aiming.milder.words if milder else aiming.words)
+    try:
+        aiming: Aiming = same_job(aim_task(asked, target), entry_id)
+        apply_aim(store, asked, aiming, milder, caller(), seen_revision())
+    except NOT_MADE as error:
+        return _page(day_id, entry_id, target, why_not(error)), status_of(error)
+    return applied(day_id, entry_id, aiming.milder.words if milder and aiming.milder else aiming.words)

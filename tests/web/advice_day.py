@@ -1,0 +1,98 @@
+"""Some entries of the demo day with few flights, and real advice on them, worked out once for the tests of pages."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import cache
+from typing import Any
+
+from flask import Flask
+
+from service.models.day import LaunchDay
+from service.planning.advise.fixes import fixes_for
+from service.planning.advise.ladder import motor_ladder
+from service.planning.aim.aim import aim_entry
+from service.planning.day_plan.plan import plan_day
+from service.store import Store
+from service.web import Config, create_app
+from service.web.advice.tasks import Fixes
+from service.web.passwords import Passwords
+from tests.planning.advise.few_flights import FEW, assessed, demo, ground
+from tests.web.conftest import CHEAP, PASSWORD, PLENTY, Browser, quick_assessment
+
+DAY = "winter"
+ENTRIES = ("e-01", "e-09", "e-11")  # the first two stand on the same pad
+RULES = ("adv-descent-main",)
+PATIENCE_S = 60.0
+
+
+@cache
+def few_entries() -> LaunchDay:
+    return demo().model_copy(
+        update={"entries": tuple(demo().entry_by_id(each) for each in ENTRIES), "forecast": demo().forecast[:2]}
+    )
+
+
+@cache
+def real(kind: str, entry_id: str) -> Any:
+    """What the work of a kind comes to, by planning itself with few flights."""
+    day = few_entries()
+    if kind == "plan":
+        return plan_day(day, ground=ground(), most_samples=128, threads=1)
+    alone, entry = day.model_copy(update={"entries": ()}), day.entry_by_id(entry_id)
+    if kind == "ladder":
+        return motor_ladder(alone, entry, ground=ground(), **FEW)
+    if kind == "aim":
+        return aim_entry(alone, entry, ground=ground(), samples=16, most_samples=128, threads=1)
+    found = assessed(entry, alone)
+    fixes = fixes_for(alone, entry, found, rules=RULES, ground=ground(), **FEW)
+    return Fixes(entry=entry_id, assessment=found.id, standing=found.standing, fixes=tuple(fixes))
+
+
+def pad_fixes() -> Fixes:
+    """As if e-09 were mended by a longer rod on its pad, which e-01 shares."""
+    found, entry = real("fixes", "e-11"), few_entries().entry_by_id("e-09")
+    pad = few_entries().pad_by_name("A1").model_copy(update={"guide_length_m": 4.0})
+    words = "Bring a rod of 4 m for pad A1, instead of 0.9 m."
+    fix = next(each for each in found.fixes if each.found != "none").model_copy(
+        update={"entry": entry, "pad": pad, "words": words, "pad_shared_with": ()}
+    )
+    return found.model_copy(update={"entry": entry.id, "fixes": (fix,)})
+
+
+def _answering(answer: Any, kind: str) -> Callable[[Any], Any]:
+    return lambda watch: answer or real(kind, "e-11")
+
+
+@contextmanager
+def served(clock: Callable[[], Any], **instead: Any) -> Iterator[tuple[Flask, Store]]:
+    """An app whose long work answers at once, for e-11, with those who run the day; `instead` by kind."""
+    stand_ins = {kind: _answering(instead.get(kind), kind) for kind in ("ladder", "fixes", "aim", "plan")}
+    with Store.in_memory(clock) as store:
+        store.import_day(few_entries(), by="setup", day_id=DAY)
+        made = Passwords(*CHEAP).hash(PASSWORD)
+        store.people.add("olga", "Organiser", made, "setup", roles={"organiser": DAY})
+        store.people.add("rita", "RSO", made, "setup", roles={"rso": DAY})
+        config = Config(
+            rates=PLENTY, background=False, assess=quick_assessment, clock=clock, password_cost=CHEAP, workers=1,
+            stand_ins=stand_ins,
+        )  # fmt: skip
+        app = create_app(config, store)
+        app.testing = True
+        yield app, store
+        app.extensions["jobs"].close()
+        app.extensions["reassessor"].close()
+
+
+def worked_out(app: Flask, browser: Browser, page: str, **typed: str) -> Any:
+    """Press the button of a page and wait; the page as it then is."""
+    answer = browser.post(page, typed, page="/about")
+    assert answer.status_code == 303, answer.text
+    assert app.extensions["jobs"].wait(PATIENCE_S)
+    return browser.get(answer.headers["Location"])
+
+
+def hidden(text: str, name: str) -> str:
+    """The value of a hidden field."""
+    return text.split(f'name="{name}" value="', 1)[1].split('"', 1)[0]

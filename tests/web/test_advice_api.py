@@ -1,0 +1,125 @@
+"""The API's twin of the pages of advice: asked for, followed, read, applied, called off."""
+
+from __future__ import annotations
+
+import pytest
+
+from service.models.advice import Ladder
+from service.models.aiming import Aiming
+from service.models.day_plan import DayPlan
+from service.web.advice.tasks import Fixes
+from tests.web.advice_day import DAY, PATIENCE_S, pad_fixes, real, served
+from tests.web.test_advice_pages import AdviceClock
+
+ROOT = f"/api/v1/days/{DAY}"
+HERE = f"{ROOT}/entries/e-11"
+
+
+@pytest.fixture
+def running():
+    with served(AdviceClock()) as made:
+        yield made
+
+
+@pytest.fixture
+def call(running):
+    """Calls with a token: the flyer's unless another is named."""
+    app, store = running
+    tokens = {
+        login: store.people.new_token(store.people.by_login(login).id, "t", "setup") for login in ("rita", "olga")
+    }
+    tokens["flyer"] = store.links.new(DAY, "e-11", "setup")
+    client = app.test_client()
+
+    def ask(method: str, path: str, who: str = "flyer", **headers: str):
+        sent = {"Authorization": f"Bearer {tokens[who]}"} | {k.replace("_", "-"): v for k, v in headers.items()}
+        return client.open(path, method=method, headers=sent)
+
+    return ask
+
+
+@pytest.fixture
+def jobs(running):
+    return running[0].extensions["jobs"]
+
+
+@pytest.mark.parametrize(("path", "kind", "who", "model"), [
+    (f"{HERE}/advice", "ladder", "flyer", Ladder), (f"{HERE}/fixes", "fixes", "flyer", Fixes),
+    (f"{HERE}/aim?to=open", "aim", "flyer", Aiming), (f"{ROOT}/plan?rest_min=45", "plan", "rita", DayPlan),
+])  # fmt: skip
+def test_asked_followed_read_and_forgotten(call, jobs, path, kind, who, model):
+    assert call("GET", path, who).status_code == 404
+    asked = call("POST", path, who)
+    assert asked.status_code in (200, 202) and asked.json["kind"] == kind and asked.json["result"] == path
+    where = asked.headers["Location"]
+    assert jobs.wait(PATIENCE_S)
+    told = call("GET", where, who)
+    assert told.json["state"] == "done" and told.json["address"] == where
+    assert call("POST", path, who).status_code == 200, "done already"
+    found = call("GET", told.json["result"], who).json
+    assert model.model_validate(found["ladder"] if kind == "ladder" else found)
+    assert call("DELETE", where, who).status_code == 204
+    assert call("GET", where, who).status_code == 404 and call("GET", path, who).status_code == 404
+
+
+def test_the_same_answer_twice(call, jobs):
+    texts = []
+    for _ in range(2):
+        where = call("POST", f"{HERE}/advice").headers["Location"]
+        assert jobs.wait(PATIENCE_S)
+        texts.append(call("GET", f"{HERE}/advice").data)
+        call("DELETE", where)
+    assert texts[0] == texts[1]
+
+
+def test_picks_for_what_is_wanted(call, jobs, running):
+    call("POST", f"{HERE}/advice")
+    assert jobs.wait(PATIENCE_S)
+    told = call("GET", f"{HERE}/advice?effect=white%20smoke&altitude_m=200").json
+    assert [each["aim"] for each in told["picks"]] == ["gentle", "highest", "fastest", "cheapest", "effect", "altitude"]
+    assert call("GET", f"{HERE}/advice?altitude_m=0").status_code == 422
+    assert call("GET", f"{HERE}/advice?altitude=200").status_code == 422
+    offers = {each.motor.id: each for each in running[1].motors.all(DAY)}
+    own = running[1].entries.get(DAY, "e-11")
+    for rung in told["ladder"]["rungs"]:
+        left = offers[rung["motor"]].left
+        held = own.reserved if rung["motor"] == own.entry.motor else 0
+        assert rung["stock"] == (None if left is None else left + held)
+
+
+def test_a_fix_is_made_by_its_number_and_the_revision(call, jobs):
+    number = next(n for n, each in enumerate(real("fixes", "e-11").fixes, start=1) if each.found != "none")
+    make = f"{HERE}/fixes/{number}/apply"
+    assert call("POST", make, If_Match='"1"').status_code == 404, "nothing worked out yet"
+    call("POST", f"{HERE}/fixes")
+    assert jobs.wait(PATIENCE_S)
+    assert call("POST", make).status_code == 428
+    assert call("POST", make, If_Match='"7"').status_code == 412
+    assert call("POST", f"{HERE}/fixes/99/apply", If_Match='"1"').status_code == 409
+    made = call("POST", make, If_Match='"1"')
+    assert made.status_code == 200 and made.json["revision"] == 2 and made.headers["ETag"] == '"2"'
+    assert call("POST", make, If_Match='"2"').status_code == 404, "it was for the entry as it stood"
+
+
+def test_a_pad_is_set_by_those_who_run_the_day(call, jobs, running):
+    _, store = running
+    call("POST", f"{HERE}/aim")
+    assert jobs.wait(PATIENCE_S)
+    assert call("POST", f"{HERE}/aim/apply", If_Match='"1"').status_code == 403
+    assert call("POST", f"{HERE}/aim/apply?which=best", "rita", If_Match='"1"').status_code == 422
+    made = call("POST", f"{HERE}/aim/apply", "rita", If_Match='"1"')
+    assert made.status_code == 200 and made.json["revision"] == 2
+    assert store.days.header(DAY).document.field.pads[2] == real("aim", "e-11").pad_after
+    assert call("GET", f"{HERE}/aim").status_code == 404
+
+
+def test_a_flyers_fix_sets_no_pad():
+    with served(AdviceClock(), fixes=pad_fixes()) as (app, store):
+        here = f"{ROOT}/entries/e-09"
+        bearer = {"Authorization": f"Bearer {store.links.new(DAY, 'e-09', 'setup')}", "If-Match": '"1"'}
+        client = app.test_client()
+        client.post(f"{here}/fixes", headers=bearer)
+        assert app.extensions["jobs"].wait(PATIENCE_S)
+        assert client.get(f"{here}/fixes", headers=bearer).json["fixes"][0]["pad_shared_with"] == ["e-01"]
+        assert client.post(f"{here}/fixes/1/apply", headers=bearer).status_code == 403
+        assert store.days.header(DAY).revision == 1

@@ -1,0 +1,203 @@
+"""Advice on pages: what it says, making a change of it, and refusing to once anything it rests on has changed."""
+
+from __future__ import annotations
+
+import html
+import re
+
+import pytest
+
+from service.store.rulings import Verdict
+from tests.web.advice_day import DAY, few_entries, hidden, pad_fixes, real, served, worked_out
+from tests.web.conftest import Browser, Clock
+
+HERE = f"/days/{DAY}/entries/e-11"
+PAGE = f"{HERE}/advice"
+
+
+class AdviceClock(Clock):
+    """Ten minutes after the demo's reading."""
+
+    def __init__(self) -> None:
+        self.now = few_entries().conditions.observed_at
+
+
+@pytest.fixture
+def running():
+    with served(AdviceClock()) as made:
+        yield made
+
+
+@pytest.fixture
+def app(running):
+    return running[0]
+
+
+@pytest.fixture
+def store(running):
+    return running[1]
+
+
+@pytest.fixture
+def flyer(app, store) -> Browser:
+    made = Browser(app)
+    made.get(f"/private/{store.links.new(DAY, 'e-11', 'setup')}")
+    return made
+
+
+@pytest.fixture
+def rita(app) -> Browser:
+    made = Browser(app)
+    assert made.sign_in("rita").status_code == 303
+    return made
+
+
+def words(text: str) -> str:
+    """What a page says, without its marks."""
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", text)).split())
+
+
+def fields(page, form: str = "/apply") -> dict[str, str]:
+    """The hidden fields of the first form that is sent there."""
+    text = page.text.split(f'{form}"', 1)[1]
+    return {name: hidden(text, name) for name in ("job", "based_on")}
+
+
+def test_before_anything_is_worked_out_the_page_says_what_it_takes(flyer):
+    page = flyer.get(PAGE)
+    assert page.status_code == 200 and "Work it out" in page.text and "job.js" in page.text
+
+
+def test_every_motor_has_its_place_or_its_reason(app, flyer):
+    said = words(worked_out(app, flyer, PAGE).text)
+    ladder = real("ladder", "e-11")
+    assert len(ladder.rungs) + len(ladder.excluded) == len(few_entries().motors)
+    for rung in ladder.rungs:
+        assert rung.name in said
+    for each in ladder.excluded:
+        assert each.name in said and each.why.split(";")[0].split(",")[0] in said
+    assert "30 mph or four times the wind" in said and "safe" not in said.lower().replace("safety", "")
+
+
+def test_the_fix_is_shown_with_what_it_leaves(app, flyer):
+    said = words(worked_out(app, flyer, PAGE).text)
+    fix = next(each for each in real("fixes", "e-11").fixes if each.found != "none")
+    assert fix.words in said and fix.measured_after.split(" (")[0] in said
+    assert f"{fix.samples:,} flights" in said
+
+
+def test_figures_are_in_the_readers_units(app, flyer):
+    page = worked_out(app, flyer, PAGE)
+    assert re.search(r"\d m\b", words(page.text))
+    flyer.client.set_cookie("units", "us")
+    said = words(flyer.get(PAGE).text)
+    fix = next(each for each in real("fixes", "e-11").fixes if each.found != "none")
+    first = re.search(r"[\d.]+ m", fix.words)[0]
+    feet = float(first[:-2]) / 0.3048  # exact, international foot of 1959
+    assert f"{float(f'{feet:.3g}'):g} ft ({first})" in said
+
+
+def test_one_press_changes_the_entry_and_is_recorded(app, store, flyer):
+    page = worked_out(app, flyer, PAGE)
+    fixes = real("fixes", "e-11").fixes
+    number, fix = next((n, each) for n, each in enumerate(fixes, start=1) if each.found != "none")
+    answer = flyer.post(f"{HERE}/fixes/{number}/apply", fields(page), page="/about")
+    assert answer.status_code == 303 and answer.headers["Location"] == HERE
+    kept = store.entries.get(DAY, "e-11")
+    assert (
+        kept.revision == 2 and kept.entry.recovery == fix.entry.recovery != few_entries().entry_by_id("e-11").recovery
+    )
+    assert kept.why == f"advice: {fix.words}"[:480] and kept.by == "flyer e-11"
+    assert fix.words in words(flyer.get(HERE).text)
+    assert fix.words not in words(flyer.get(HERE).text)  # told once
+    assert store.verify_chain().whole
+
+
+def test_what_changed_in_between_is_not_overwritten(app, store, flyer):
+    page = worked_out(app, flyer, PAGE)
+    seen = store.entries.get(DAY, "e-11")
+    number = next(n for n, each in enumerate(real("fixes", "e-11").fixes, start=1) if each.found != "none")
+    changed = seen.entry.model_copy(update={"pad": "A2"})
+    store.entries.update(DAY, changed, "olga", based_on=seen.revision)
+    answer = flyer.post(f"{HERE}/fixes/{number}/apply", fields(page), page="/about")
+    assert answer.status_code == 409 and "nothing was changed" in answer.text
+    assert store.entries.get(DAY, "e-11").entry == changed
+    assert "Work it out" in flyer.get(PAGE).text  # the advice was on another state
+    again = worked_out(app, flyer, PAGE)
+    answer = flyer.post(f"{HERE}/fixes/{number}/apply", {**fields(again), "based_on": "1"}, page="/about")
+    assert answer.status_code == 409 and store.entries.get(DAY, "e-11").entry == changed
+
+
+def test_other_conditions_make_other_advice(app, store, flyer):
+    worked_out(app, flyer, PAGE)
+    found = store.weather.current(DAY)
+    colder = found.document.model_copy(update={"temperature_c": found.document.temperature_c - 5.0})
+    store.weather.enter(DAY, colder, "rita", based_on=found.revision)
+    assert "Work it out" in flyer.get(PAGE).text
+
+
+def test_others_who_register_change_nothing(app, store, flyer):
+    worked_out(app, flyer, PAGE)
+    store.entries.add(DAY, few_entries().entry_by_id("e-01"), "flyer", reserve=False)
+    assert "Work it out" not in flyer.get(PAGE).text
+
+
+def test_once_ruled_on_the_flyer_changes_nothing_more(app, store, flyer):
+    app.extensions["reassessor"].kick(DAY)
+    assert app.extensions["reassessor"].wait(20.0)
+    current = store.assessments.current(DAY)["e-11"]
+    page = worked_out(app, flyer, PAGE)
+    verdict = Verdict(word="refused", reason="Not today.")
+    store.rulings.rule(DAY, "e-11", verdict, "rita", assessment_id=current.assessment_id, based_on=0)
+    assert "Make this change" not in flyer.get(PAGE).text
+    number = next(n for n, each in enumerate(real("fixes", "e-11").fixes, start=1) if each.found != "none")
+    answer = flyer.post(f"{HERE}/fixes/{number}/apply", fields(page), page="/about")
+    assert answer.status_code == 422 and store.entries.get(DAY, "e-11").revision == 1
+
+
+def test_a_motor_of_the_ladder_is_taken_with_its_delay(app, store, flyer):
+    page = worked_out(app, flyer, PAGE)
+    rung = next(each for each in real("ladder", "e-11").rungs if each.changes and each.delay_s is not None)
+    answer = flyer.post(f"{PAGE}/motor", {**fields(page, "/advice/motor"), "motor": rung.motor}, page="/about")
+    assert answer.status_code == 303, answer.text
+    kept = store.entries.get(DAY, "e-11")
+    assert (kept.entry.motor, kept.entry.delay_s) == (rung.motor, rung.delay_s) and rung.name in kept.why
+    stale = flyer.post(f"{PAGE}/motor", {**fields(page, "/advice/motor"), "motor": rung.motor}, page="/about")
+    assert stale.status_code == 409
+
+
+def test_an_effect_and_an_altitude_can_be_asked_for(app, flyer):
+    worked_out(app, flyer, PAGE)
+    page = flyer.get(PAGE + "?/effect=&/altitude_m=much")
+    assert page.status_code == 200 and "a number" in page.text
+    assert flyer.get(PAGE + "?/altitude_m=250&/effect=white+smoke").status_code == 200
+
+
+def test_a_withdrawn_entry_has_no_advice(store, rita):
+    store.entries.withdraw(DAY, "e-11", "olga", based_on=1)
+    assert rita.get(PAGE).status_code == 422
+
+
+class TestPad:
+    """A fix that sets a pad, shared with another entry."""
+
+    @pytest.fixture
+    def running(self):
+        with served(AdviceClock(), fixes=pad_fixes()) as made:
+            yield made
+
+    def test_the_officer_sets_it_and_the_flyer_does_not(self, app, store, rita):
+        here = f"/days/{DAY}/entries/e-09"
+        flyer = Browser(app)
+        flyer.get(f"/private/{store.links.new(DAY, 'e-09', 'setup')}")
+        page = worked_out(app, flyer, f"{here}/advice")
+        (fix,) = pad_fixes().fixes
+        said = words(page.text)
+        assert "Pad A1 also serves e-01" in said and "show them this" in said and "Make this change" not in said
+        sent = {"job": hidden(rita.get(f"{here}/advice").text, "job"), "based_on": "1"}
+        assert flyer.post(f"{here}/fixes/1/apply", sent, page="/about").status_code == 403
+        assert store.days.header(DAY).revision == 1
+        assert rita.post(f"{here}/fixes/1/apply", sent, page="/about").status_code == 303
+        header = store.days.header(DAY)
+        assert header.document.field.pads[0] == fix.pad and "advice for e-09" in header.why
+        assert store.entries.get(DAY, "e-09").revision == 1
