@@ -11,6 +11,7 @@ leaves nothing. Times are texts in UTC. `Store.in_memory()` has the same calls, 
 
     store.days          all() document(day) header(day) history(day) update(day, DayHeader, by, based_on=)
                         import_day(LaunchDay, by, day_id=, reserve=)
+                        marked(day) -> document, mark; replace(day, LaunchDay, by, based_on=mark, reserve=)
     store.weather       current(day) history(day) enter(day, Conditions, by, based_on=)
                         forecast(day) set_forecast(day, hours, by, based_on=)
     store.motors        all(day) get(day, motor) history(day, motor) save(day, motors, by, based_on={id: revision})

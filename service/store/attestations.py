@@ -40,9 +40,7 @@ class Attestations:
     def take_back(self, day_id: str, entry_id: str, rule: str, by: str) -> None:
         """Untick a rule; the audit trail keeps that it was ticked."""
         with self._database.write(named(by)) as change:
-            if change.connection.execute(tables.attestation.delete().where(_of(day_id, entry_id, rule))).rowcount != 1:
-                raise NotFound(f'found no attestation of "{rule}" for {_called(day_id, entry_id)}')
-            change.record("attestation taken back", _called(day_id, entry_id), {"rule": rule})
+            untick(change, day_id, entry_id, rule)
 
 
 def tick(change: Change, day_id: str, entry_id: str, rule: str, stated: Attestation) -> None:
@@ -61,6 +59,13 @@ def tick(change: Change, day_id: str, entry_id: str, rule: str, stated: Attestat
         table.insert().values(day_id=day_id, entry_id=entry_id, rule=rule, position=last + 1, document=text)
     )
     change.record("attested", _called(day_id, entry_id), {"rule": rule, "sha256": digest(text)})
+
+
+def untick(change: Change, day_id: str, entry_id: str, rule: str) -> None:
+    """Untick a rule inside a transaction."""
+    if change.connection.execute(tables.attestation.delete().where(_of(day_id, entry_id, rule))).rowcount != 1:
+        raise NotFound(f'found no attestation of "{rule}" for {_called(day_id, entry_id)}')
+    change.record("attestation taken back", _called(day_id, entry_id), {"rule": rule})
 
 
 def _of(day_id: str, entry_id: str, rule: str) -> sa.ColumnElement[bool]:

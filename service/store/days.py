@@ -16,6 +16,7 @@ from service.store.database import Database
 from service.store.errors import AlreadyThere
 from service.store.header import DayHeader, Forecast
 from service.store.reading import reader
+from service.store.replacing import Replaced, mark_of, replace_day
 from service.store.versions import Version, history_of, identified, named, save, subject, version_of
 
 
@@ -113,12 +114,24 @@ class Days:
             motors.save_all(change, day_id, document.motors, {})
             for entry in document.entries:
                 bare = entry.model_copy(update={"attestations": {}})
-                entries.insert(change, day_id, bare, reserve=reserve, fits=True)
+                holds = reserve and not motors.is_brought(entry.motor)
+                entries.insert(change, day_id, bare, reserve=holds, fits=True)
                 for rule, stated in entry.attestations.items():
                     attestations.tick(change, day_id, entry.id, rule, stated)
             for rule, stated in document.attestations.items():
                 attestations.tick(change, day_id, "", rule, stated)
             return day_id
+
+    def marked(self, day_id: str) -> tuple[LaunchDay, str]:
+        """The whole document, and the mark that replacing it rests on."""
+        with self._database.read() as connection:
+            return parts.document(connection, day_id), mark_of(connection, day_id)
+
+    def replace(
+        self, day_id: str, document: LaunchDay, by: str, *, based_on: str | None, reserve: bool = True
+    ) -> Replaced:
+        """Put a whole document in the place of a day; says what was added, changed and withdrawn by it."""
+        return replace_day(self._database, day_id, document, by, based_on=based_on, reserve=reserve)
 
 
 def _add_day(change: Change, day_id: str, document: LaunchDay) -> None:

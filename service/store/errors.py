@@ -4,6 +4,7 @@ StoreError
 ├── NotFound        nothing is kept under that name, or the link or token is not valid
 ├── AlreadyThere    something is kept under that name already
 ├── Conflict        somebody else changed it first; says who, when and what
+│   └── DayMoved    something of the whole day was changed first
 ├── Refused         it does not go together with what is kept; lists every problem
 │   └── OutOfStock  more motors are asked for than are left
 ├── TooLarge        longer than the store takes
@@ -58,6 +59,16 @@ class Conflict(StoreError):
         super().__init__(
             f"{subject}: found revision {current}, expected {based_on}, on which this change rests"
             + (f" ({told})" if told else "")
+        )
+
+
+class DayMoved(Conflict):
+    """A whole day was to be replaced that is no longer the one that was seen. Nothing was written."""
+
+    def __init__(self, subject: str, based_on: str, current: str) -> None:
+        super().__init__(subject, 0, 0)
+        self.args = (
+            f'{subject}: found the mark "{current}", expected "{based_on}": something of it was changed since',
         )
 
 

@@ -23,6 +23,12 @@ from service.store.reading import read, reader
 from service.store.versions import Version, conflict, history_of, named, save, subject
 
 MOTORS_A_DAY = 2000
+BROUGHT = "own-"  # how ids of motors begin that flyers bring: never offered to others, never reserved
+
+
+def is_brought(motor_id: str) -> bool:
+    """Whether a flyer brings this motor."""
+    return motor_id.startswith(BROUGHT)
 
 
 @dataclass(frozen=True)

@@ -14,12 +14,12 @@ from service.models.entry import Entry
 from service.planning.errors import Fault
 from service.planning.quantities import Units, figure
 from service.planning.thrust_csv import BadCurve, read_thrust_csv
-from service.store.motors import Offer
+from service.store.motors import BROUGHT, Offer
 from service.web.forms import Form, FormField
 from service.web.words import delays_words
 
 OWN = "own"  # the choice of a motor of one's own
-OWN_PREFIX = "own-"  # ids of motors that flyers brought; never offered to others
+OWN_PREFIX = BROUGHT
 FIN_SETS = 2
 TRANSITIONS = 2
 _NO: tuple[str, str] = ("", "no")
