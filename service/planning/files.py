@@ -14,6 +14,7 @@ from geo.features import Feature
 from geo.geojson import write_geojson
 from geo.gpx import write_gpx
 from geo.kml import write_kml
+from reports.sentences import MODE_WORDS, ZONE_WORDS
 from service.models.assessment import Assessment, DayAssessment
 from service.models.day import LaunchDay
 
@@ -51,7 +52,7 @@ def field_features(day: LaunchDay) -> list[Feature]:
     found = [Feature(day.field.name, boundary, "boundary", "The field's boundary.")]
     for zone in day.field.zones:
         shape = read_zone(zone.geometry.model_dump(mode="json"), pads).geometry
-        words = zone.kind.replace("_", " ")
+        words = ZONE_WORDS[zone.kind]
         properties = {"zone": words, "people": zone.people} if zone.people is not None else {"zone": words}
         found.append(Feature(zone.name, shape, zone.kind, words, properties))
     for pad in day.field.pads:
@@ -81,7 +82,7 @@ def footprint_features(each: Assessment) -> list[Feature]:
     """Contours and nominal landing points of one entry, a feature each, modes apart."""
     found = []
     for footprint in each.footprints:
-        mode = footprint.mode.replace("_", " ")
+        mode = MODE_WORDS[footprint.mode]
         inside = footprint.inside.estimate if footprint.inside else None
         for contour in footprint.contours:
             percent = round(100 * contour.share)

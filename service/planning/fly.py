@@ -6,7 +6,10 @@ import csv
 import io
 import math
 from collections.abc import Iterator
+from typing import cast
 
+from reports.amounts import Mode
+from reports.sentences import MODE_PHRASES
 from service.flight.nominal import Simulation, simulate
 from service.models.day import LaunchDay
 from service.models.entry import Entry
@@ -34,7 +37,7 @@ def flight_lines(day: LaunchDay, entry: Entry, inputs: FlightInputs, flight: Sim
 
     def line(name: str, value: float, unit: str, digits: int, note: str = "") -> str:
         text = f"{value:,.{digits}f} {unit}" if math.isfinite(value) else "does not happen"
-        return f"  {name:<30}{text:>16}{'  ' + note if note else ''}"
+        return f"  {name:<34}{text:>16}{'  ' + note if note else ''}"
 
     yield f"{entry.id}  {entry.rocket.name}, {entry.motor_count} × {motor.maker} {motor.designation}, pad {entry.pad}"
     if inputs.unknown_shape:
@@ -58,8 +61,13 @@ def flight_lines(day: LaunchDay, entry: Entry, inputs: FlightInputs, flight: Sim
     for mode, landing in flight.landings.items():
         away = math.hypot(landing.east_m, landing.north_m)
         way = compass_word(math.degrees(math.atan2(landing.east_m, landing.north_m)))
-        yield line(f"lands, {mode.replace('_', ' ')}", away, "m", 0, f"{way} of the pad, at {landing.down_mps:.1f} m/s")
+        yield line(f"lands {_phrase(mode)}", away, "m", 0, f"{way} of the pad, at {landing.down_mps:.1f} m/s")
     yield "  one flight without its spread; the model errs too"
+
+
+def _phrase(mode: str) -> str:
+    words = MODE_PHRASES[cast(Mode, mode)]
+    return words[0].lower() + words[1:]
 
 
 def _chosen(entry: Entry) -> str:

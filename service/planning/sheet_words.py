@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import re
 
-from reports.sentences import MODE_WORDS, ZONE_WORDS
 from service.codes.quantities import QUANTITIES, with_statistic
 from service.models.finding import Finding
-from service.planning.words import without_names
+from service.planning.plain_words import plain_words
 
 KNOWN_WORDS = {
     "read": "read in a copy",
@@ -80,40 +79,6 @@ CHECK_WORDS = {  # items at check-in, said for short; their full words stand at 
     "adv-heads-up": "Flight announced; people stand and watch",
     "adv-double": "Distances doubled if odd or unproven",
 }
-PLAIN = (  # what the codes say among themselves, as a person says it
-    (re.compile(r"\b(?:the|its|a) mode `?(\w+)`?"), r"\1"),
-    (re.compile(r", mode (\w+)"), r", \1"),
-    (re.compile(r", planned mode"), ""),
-    (re.compile(r"a zone of kind ([a-z]+(?:[_ ]line)?(?:_out)?)\b"), r"a \1 zone"),
-    (re.compile(r"nearest zone of kind (\w+)"), r"nearest \1"),
-    (re.compile(r"\ba (people|parking|trees|water) zone"), r"a zone of \1"),
-    (re.compile(r"\ban? (building|road|power_line|keep_out) zone"), r"a \1 zone"),
-    (re.compile(r", upper 95 %"), ", upper bound"),
-    (re.compile(r", lower 5 %"), ", lower bound"),
-    (re.compile(r"\bdispersed flights\b"), "simulated flights"),
-    (re.compile(r" \(from memory(?:, not re-read)?\)"), ", from memory"),
-)  # fmt: skip
-_INNER = re.compile(r"(?<=[a-z])_(?=[a-z])")
-
-
-def plain_words(text: str) -> str:
-    """The text with inner names said in words.
-
-    >>> plain_words("chance in a zone of kind keep_out, planned mode"), plain_words("as `wind_speed_mps`")
-    ('chance in a keep out zone', 'as wind speed')
-    >>> plain_words("no_deployment: some of the dispersed flights could not be computed.")
-    'ballistic, nothing deploys: some of the simulated flights could not be computed.'
-    """
-    said = without_names(text).replace("`", "").replace(" (body diameters)", "")
-    for pattern, plain in PLAIN:
-        said = pattern.sub(plain, said)
-    for names in (MODE_WORDS, ZONE_WORDS):
-        for name, word in names.items():
-            if "_" in name:
-                said = re.sub(rf"\b{name}\b", word.replace(": ", ", "), said)
-    said = re.sub(r"\b([a-z]+(?:_[a-z]+)*)_(?:mps|fraction|deg|cal|m|s)\b", r"\1", said)
-    return _INNER.sub(" ", said)
-
 
 def short_meaning(found: Finding) -> str:
     """What the rule measures, in a few words; '' where the rule has no quantity.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 
 from reports import sentences
 from reports.figures import rough
@@ -11,6 +10,7 @@ from reports.ground_data import Footprint, NearestEdge
 from reports.sentences import share_of_flights
 from service.models.assessment import ModeFootprint
 from service.models.finding import Finding
+from service.planning.plain_words import plain_words
 
 
 def compass_word(bearing_deg: float) -> str:
@@ -95,22 +95,14 @@ def found_words(finding: Finding) -> str:
     return said
 
 
-def without_names(text: str) -> str:
-    """A note without the codes' own names for quantities, which mean nothing to a reader.
-
-    >>> without_names("static margin, lower 5 % (static_margin_low_cal) is not known")
-    'static margin, lower 5 % is not known'
-    """
-    return re.sub(r" \([a-z0-9]+(?:_[a-z0-9]+)+\)", "", text)
-
-
 def finding_sentence(finding: Finding) -> str:
     """A finding with what was measured."""
+    statement = plain_words(finding.statement)
     if finding.standing == "unknown" and finding.measured is None:
-        return f"Not known: {finding.statement} {_capital(without_names(finding.note))}".strip()
-    said = f"{finding.statement} Found: {found_words(finding)}."
+        return f"Not known: {statement} {_capital(plain_words(finding.note))}".strip()
+    said = f"{statement} Found: {found_words(finding)}."
     if finding.standing == "unknown" and finding.note:
-        said += f" {_capital(without_names(finding.note))}"
+        said += f" {_capital(plain_words(finding.note))}"
     return said
 
 

@@ -77,7 +77,7 @@ def test_every_mode_of_every_entry_has_its_contours_and_landing(written):
                 assert p["standing"] == each.standing
                 if "share" in p:
                     assert p["chance_inside"] == footprint.inside.estimate and p["assessment"] == each.id
-    landing = next(f for f in features if f["properties"]["name"] == "n1 planned")
+    landing = next(f for f in features if f["properties"]["name"] == "n1 recovery as planned")
     expected = next(a for a in result.assessments if a.entry == "n1").footprint("planned").landing
     assert tuple(landing["geometry"]["coordinates"]) == expected
 
