@@ -89,7 +89,7 @@ def test_an_accepted_proposal_is_recorded_flown_with_and_said(olga, app, store):
     kept = store.days.header(DAY)
     (correction,) = kept.document.corrections
     assert (correction.rocket, correction.drag_factor, correction.flights) == (ROCKET, 1.12, 9)
-    assert correction.by == kept.by == "olga" and correction.evidence.startswith("9 flights went")
+    assert (correction.by, kept.by) == ("Organiser here", "olga") and correction.evidence.startswith("9 flights went")
     assert kept.why.startswith("learnt: drag-hornero: Take the drag of Hornero") and store.verify_chain().broken is None
     assert store.day_document(DAY).corrections == (correction,)
     after = olga.get(answer.location).text

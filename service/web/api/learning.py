@@ -59,7 +59,7 @@ def accept_proposal(day_id: str) -> Response:
     except KeyError:
         known = ", ".join(each.id for each in found.proposals) or "none"
         raise NotFound(f'found no proposal "{wanted[:80]}", expected one of: {known}') from None
-    accept(store, asked, proposal, caller().name(), now(), revision)
+    accept(store, asked, proposal, caller(), now(), revision)
     return header_told(day_id, store.days.header(day_id))
 
 

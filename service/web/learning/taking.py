@@ -14,6 +14,7 @@ from service.planning.learning.proposals import LEARNT, accepted, reason_of, wit
 from service.store import Store
 from service.store.header import DayHeader
 from service.store.versions import Version
+from service.web.callers import Caller
 from service.web.errors import Superseded
 from service.web.learning.state import Asked
 
@@ -34,16 +35,17 @@ class Taken:
     at: str
 
 
-def accept(store: Store, asked: Asked, proposal: Proposal, by: str, at: datetime, based_on: int) -> None:
-    """Put a proposal in force. What it bears on is assessed anew by itself.
+def accept(store: Store, asked: Asked, proposal: Proposal, by: Caller, at: datetime, based_on: int) -> None:
+    """Put a proposal in force. What it bears on is assessed anew by itself; the sheet names who accepted it.
 
     Raises
     ------
     Conflict, Refused
         As the store says.
     """
-    changed = accepted(asked.header.document, proposal, by, at.replace(microsecond=0))
-    store.days.update(asked.day_id, changed, by, based_on=based_on, why=reason_of(proposal))
+    called = by.person.name if by.person else by.name()
+    changed = accepted(asked.header.document, proposal, called, at.replace(microsecond=0))
+    store.days.update(asked.day_id, changed, by.name(), based_on=based_on, why=reason_of(proposal))
 
 
 def take_back(store: Store, asked: Asked, what: str, by: str, based_on: int) -> str:

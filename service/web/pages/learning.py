@@ -53,7 +53,7 @@ def accept_one(day_id: str):
     asked = asked_of(store, day_id, caller())
     based_on = seen_revision()
     proposal = proposed(jobs().find(learning_task(asked)), request.form.get("job", ""), request.form.get("id", ""))
-    accept(store, asked, proposal, caller().name(), now(), based_on)
+    accept(store, asked, proposal, caller(), now(), based_on)
     _again(day_id)
     return redirect(url_for("learning.show", day_id=day_id, accepted=proposal.id), 303)
 
