@@ -6,18 +6,23 @@ import os
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 import requests
 from waitress.server import create_server
 
 from service.models.day import LaunchDay
+from service.planning.advise.ladder import motor_ladder
 from service.store import open_store
 from service.web import Config, create_app
+from service.web.jobs import CannotBeDone
 from service.web.passwords import Passwords
 from tests.builders import small_day
+from tests.planning.quick import quick_day
+from tests.web.advice_day import real
 from tests.web.conftest import CHEAP, DAY, PASSWORD, PLENTY, Clock, quick_assessment
 
 HERE = Path(__file__).resolve().parent
@@ -32,7 +37,10 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, str]
         store.import_day(LaunchDay.model_validate(small_day()), by="setup", day_id=DAY)
         root = store.people.add("root", "Root", Passwords(*CHEAP).hash(PASSWORD), "setup", roles={"organiser": ""})
         store.people.grant(root.id, "rso", "", "setup")
-        config = Config(rates=PLENTY, assess=quick_assessment, clock=clock, password_cost=CHEAP, workers=1)
+        config = Config(
+            rates=PLENTY, assess=quick_assessment, clock=clock, password_cost=CHEAP, workers=1, stand_ins=_at_once(),
+            jobs_each=20,
+        )  # fmt: skip
         app = create_app(config, store)
         made = create_server(app, host="127.0.0.1", port=0, threads=8)
         runner = threading.Thread(target=made.run, daemon=True)
@@ -40,6 +48,19 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, str]
         yield f"http://127.0.0.1:{made.effective_port}", store.people.new_token(root.id, "contract", "setup")
         made.close()
         app.extensions["reassessor"].close()
+
+
+def _at_once() -> dict[str, Callable[[Any], Any]]:
+    """Answers of long work without the work: the shapes are tried here."""
+    day = quick_day()
+    entry, alone = day.entry_by_id("n1"), day.model_copy(update={"entries": ()})
+    found = motor_ladder(alone, entry, samples=64, most_samples=64, threads=1)
+    made = {"ladder": found, **{kind: real(kind, "e-11") for kind in ("fixes", "aim", "plan")}}
+    return {kind: (lambda watch, answer=answer: answer) for kind, answer in made.items()} | {"sizing": _no_answer}
+
+
+def _no_answer(watch: Any) -> Any:
+    raise CannotBeDone("the tester asks for no field's size")
 
 
 def test_all_checks(server: tuple[str, str], tmp_path: Path) -> None:
