@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from reports.drawings.axes import TYPE, empty
+from reports.drawings.key_lines import LEAD, draw_lines, key_lines
 from reports.scene import Area, Label, Line, Look, Scene, Shape, rectangle
 from reports.sizing_data import HourCell, MonthRow
 from reports.typeface import fit
 
 ROW = 21.0
-HEAD, FOOT = 14.0, 14.0
+HEAD, FOOT = 14.0, 4.0
 NAME = 30.0
 FIGURE = 15.0  # a column that holds its figure
 MOSTLY_DARK = 0.999
+KEY = "filled part and figure: flyable, in per cent of all such hours; empty and grey: dark; ?: no readings"
 
 
 def month_hours(rows: tuple[MonthRow, ...], width: float) -> Scene:
@@ -23,7 +25,8 @@ def month_hours(rows: tuple[MonthRow, ...], width: float) -> Scene:
         return scene
     hours = range(min(shown), max(shown) + 1)
     bottom = HEAD + ROW * len(rows)
-    scene = Scene(width, bottom + FOOT, "Flyable hours by month and hour of the day")
+    lines = key_lines((KEY,), width)
+    scene = Scene(width, bottom + LEAD * len(lines) + FOOT, "Flyable hours by month and hour of the day")
     column = (width - NAME) / len(hours)
     every = 1 if column >= 16.0 else 2 if column >= 8.0 else 3
     for place, hour in enumerate(hours):
@@ -36,8 +39,7 @@ def month_hours(rows: tuple[MonthRow, ...], width: float) -> Scene:
         for place, hour in enumerate(hours):
             scene.add(*_cell(row.hours[hour], NAME + column * place, top, column))
     scene.add(Line(((NAME, bottom), (width - 0.5, bottom)), Look(stroke="ink", width=0.8), "end"))
-    key = "figure and filled part: flyable, in per cent of all hours of that kind; empty and grey: dark; ?: no readings"
-    scene.add(Label(fit(key, TYPE - 0.5, width), (0.0, bottom + 10.0), TYPE - 0.5, role="soft"))
+    scene.add(*draw_lines(lines, bottom))
     scene.description = "; ".join(_words(row, hours) for row in rows) + "."
     return scene
 

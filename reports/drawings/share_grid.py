@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from reports.amounts import Amount
 from reports.drawings.axes import TYPE, empty
+from reports.drawings.key_lines import LEAD, draw_lines, key_lines
 from reports.figures import UNKNOWN, Units, amount_text, rough
 from reports.scene import Area, Label, Line, Look, Scene, Shape, rectangle
 from reports.sizing_data import ClassRow, ShareCell
@@ -11,7 +12,7 @@ from reports.typeface import fit
 from reports.typeface import width as text_width
 
 ROW = 25.0
-HEAD, FOOT = 24.0, 26.0
+HEAD, FOOT = 24.0, 4.0
 NAME = 52.0
 NARROW = 40.0  # a column below this leaves the altitudes to the text
 
@@ -29,7 +30,13 @@ def share_grid(
         scene.add(*empty((0.5, 0.5, width - 0.5, 89.5), "Nothing was flown", "a fleet and a season are needed"))
         return scene
     bottom = HEAD + ROW * len(rows)
-    scene = Scene(width, bottom + FOOT, "Share of landings inside by class and wind")
+    outside = amount_text(Amount(most_outside, "chance"), "si")
+    says = (
+        f"filled, bold: at most {outside} of the landings lie outside the boundary",
+        "below the share: the greatest apogee that stays inside; over: the whole class does; none: not its bottom",
+    )
+    lines = key_lines(says, width)
+    scene = Scene(width, bottom + LEAD * len(lines) + FOOT, "Share of landings inside by class and wind")
     column = (width - NAME) / len(winds_mps)
     for number, (wind, share) in enumerate(zip(winds_mps, shares, strict=True)):
         middle = NAME + column * (number + 0.5)
@@ -48,13 +55,7 @@ def share_grid(
         for place, cell in enumerate(row.cells):
             scene.add(*_cell(cell, NAME + column * place, top, column, units))
     scene.add(Line(((0.5, bottom), (width - 0.5, bottom)), Look(stroke="ink", width=0.8), "end"))
-    outside = amount_text(Amount(most_outside, "chance"), "si")
-    lines = (
-        f"filled, bold: at most {outside} of the landings lie outside the boundary",
-        "below the share: the greatest apogee that stays inside; over: the whole class does; none: not its bottom",
-    )
-    for number, line in enumerate(lines):
-        scene.add(Label(fit(line, TYPE - 0.5, width), (0.0, bottom + 10.0 + 10.0 * number), TYPE - 0.5, role="soft"))
+    scene.add(*draw_lines(lines, bottom))
     scene.description = "; ".join(_words(row, winds_mps, units) for row in rows) + "."
     return scene
 

@@ -13,12 +13,14 @@ from reports.ground_data import FieldPlan, Path, Zone
 from reports.scene import XY, Area, Cut, Disc, Label, Line, Look, Scene, Shape
 from reports.sizing_data import SitePlan
 from reports.typeface import fit
+from reports.typeface import width as text_width
 
 PAD_AREA = Look(fill="clear", stroke="clear", width=1.4, opacity=0.22)
 FLIGHT_LINE = Look(fill="accent", stroke="accent", width=2.0, opacity=0.35)
 NOTICE = Look(fill="caution", stroke="caution", width=1.4, dash=(9.0, 3.0, 2.0, 3.0), opacity=0.06)
 CORNERS = 96
 FOOT = 14.0
+SHORT_TITLE = "Pads and flight line"  # on a phone
 
 
 def site_map(plan: FieldPlan, site: SitePlan, units: Units, width: float, height: float) -> Scene:
@@ -88,7 +90,9 @@ class _SiteGround(GroundMap):
                 unnamed.append(zone)
         left, top, right, _ = self.frame.box
         self.scene.add(*self.warning, border(self.frame), *north_arrow((right - 9.0, top - 14.0)))
-        self.scene.add(Label(fit(title, 9.0, right - left - 40.0, True), (left, top - 10.0), 9.0, bold=True))
+        room = right - left - 40.0
+        words = title if text_width(title, 9.0, True) <= room else SHORT_TITLE
+        self.scene.add(Label(fit(words, 9.0, room, True), (left, top - 10.0), 9.0, bold=True))
         wide = right - left
         named, bare = ([*self.items, *zone_items(self.plan.zones, names)] for names in (unnamed, []))
         draw_key(

@@ -13,7 +13,7 @@ import pytest
 from flask import Flask
 
 from service.models.day import LaunchDay
-from service.models.sizing import Sizing
+from service.models.sizing import MinimumDimension, Sizing
 from service.planning.sizing.fleet_csv import read_fleet_csv
 from service.planning.sizing.season_csv import read_winds_csv
 from service.planning.sizing.size import size_field
@@ -133,6 +133,19 @@ def test_the_report_is_a_pdf_on_either_paper(olga, app):
     assert olga.get(address.replace("A4", "A5")).status_code == 422
     assert olga.get(address.replace("altitudes=no", "altitudes=yes")).status_code == 404  # not asked for
     assert olga.get(location).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "met, said", [(True, "meets every dimension"), (False, "NOT met</b>: class C"), (None, "not known</b>: class C")]
+)
+def test_a_dimension_that_is_not_met_is_said_first(olga, app, monkeypatch, met, said):
+    one = MinimumDimension(
+        letter="C", code="practice", rule="x-site", what="site", limit_m=121.92, printed="400 ft", found_m=100.0, met=met,
+        in_force=True, clause="an invented code", edition="1", known="read", note="",
+    )  # fmt: skip
+    other = sized().model_copy(update={"dimensions": (one,)})
+    monkeypatch.setitem(app.extensions["jobs"]._stand_ins, "sizing", lambda watch: other)
+    assert said in done(olga, app, season="demo")[1]
 
 
 def test_files_that_are_gone_are_asked_for_again(olga):
