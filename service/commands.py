@@ -239,18 +239,42 @@ def export_day(day_id: str | None, out: Path | None, where: str) -> None:
 @click.command("import")
 @click.argument("file", type=file_type)
 @click.option("--as", "day_id", help="Id of the launch day; made from its name and date where it is not given.")
+@click.option("--replace", is_flag=True, help="Put it in the place of the launch day with that id, its entries too.")
 @database_option
-def import_day(file: Path, day_id: str | None, where: str) -> None:
-    """Keep a launch-day document as a new launch day."""
+def import_day(file: Path, day_id: str | None, replace: bool, where: str) -> None:
+    """Keep a launch-day document as a new launch day, or with --replace in the place of one that is there.
+
+    Replacing keeps every earlier version, withdraws the entries that the document does not have, and says which.
+    """
     from service.planning.check import read_day
     from service.planning.errors import DocumentRefused
 
+    if replace and day_id is None:
+        raise Refusal("--replace: say which launch day, with --as ID")
     try:
         day = read_day(read_file(file), file.name)
     except DocumentRefused as refused:
         list_faults(refused, "nothing was kept")
     with opened(where) as store:
+        if replace:
+            _tell_replaced(str(day_id), store.days.replace(str(day_id), day, "import", based_on=None))
+            return
         click.echo(f"kept as {store.import_day(day, 'import', day_id=day_id)}")
+
+
+def _tell_replaced(day_id: str, done: Any) -> None:
+    """What a document that took a day's place has changed."""
+    click.echo(f"replaced {day_id}")
+    for words, ids in (
+        ("withdrawn", done.withdrawn),
+        ("private links ended of", done.links),
+        ("new", done.added),
+        ("changed", done.changed),
+        ("rulings to be looked at again", done.lapsed),
+        ("motors off the offer", done.motors_removed),
+    ):
+        if ids:
+            click.echo(f"  {words}: {', '.join(ids)}")
 
 
 COMMANDS = (init, serve, audit, verify, export_day, import_day)

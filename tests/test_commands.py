@@ -98,6 +98,26 @@ def test_a_day_goes_in_and_comes_out_the_same(set_up, tmp_path):
     assert run("export", "nowhere", "--database", database).exit_code == 2
 
 
+def test_a_document_takes_the_place_of_a_day(set_up, tmp_path):
+    database, path = str(set_up[0] / "day.db"), str(tmp_path / "day.json")
+    (tmp_path / "day.json").write_bytes(as_bytes(small_day()))
+    assert run("import", path, "--as", "again", "--database", database).exit_code == 0
+    document = small_day()
+    del document["entries"][0]
+    document["name"] = "Another morning"
+    (tmp_path / "day.json").write_bytes(as_bytes(document))
+    assert run("import", path, "--replace", "--database", database).exit_code == 2, "which one is not said"
+    assert run("import", path, "--as", "nowhere", "--replace", "--database", database).exit_code == 2
+    done = run("import", path, "--as", "again", "--replace", "--database", database)
+    assert done.exit_code == 0 and "replaced again" in done.output and "withdrawn: n1" in done.output
+    assert json.loads(run("export", "again", "--database", database).stdout)["name"] == "Another morning"
+    assert run("audit", "--database", database).exit_code == 0
+    document["entries"][0]["pad"] = "nowhere"
+    (tmp_path / "day.json").write_bytes(as_bytes(document))
+    refused = run("import", path, "--as", "again", "--replace", "--database", database)
+    assert refused.exit_code == 2 and "/entries/0/pad" in refused.output
+
+
 def test_a_faulty_document_is_refused_with_its_pointers(set_up, tmp_path):
     document = small_day()
     document["field"]["pads"][0]["guide_length_m"] = -1.0

@@ -8,6 +8,7 @@ from service.web.pages.days import bp as days
 from service.web.pages.desk import bp as desk
 from service.web.pages.documents import bp as documents
 from service.web.pages.entries import bp as entries
+from service.web.pages.erasing import bp as erasing
 from service.web.pages.flights import bp as flights
 from service.web.pages.jobs import bp as jobs
 from service.web.pages.learning import bp as learning
@@ -16,6 +17,7 @@ from service.web.pages.organiser import bp as organiser
 from service.web.pages.pads import bp as pads
 from service.web.pages.people import bp as people
 from service.web.pages.registering import bp as registering
+from service.web.pages.replacing import bp as replacing
 from service.web.pages.rulings import bp as rulings
 from service.web.pages.sheets import bp as sheets
 from service.web.pages.sizing import bp as sizing
@@ -31,6 +33,7 @@ BLUEPRINTS = (
     desk,
     documents,
     entries,
+    erasing,
     flights,
     jobs,
     learning,
@@ -39,6 +42,7 @@ BLUEPRINTS = (
     pads,
     people,
     registering,
+    replacing,
     rulings,
     sheets,
     sizing,
