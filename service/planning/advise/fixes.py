@@ -64,7 +64,7 @@ def fixes_for(
     most_samples : int
         Where to stop drawing more for a verdict too near to call.
     progress : callable, optional
-        Called with (findings done, in all, rule), and with every trial flown.
+        Called with (findings done, in all, rule), and with every trial flown. What it raises ends the work.
     should_stop : callable or threading.Event, optional
         Asked before each trial.
 

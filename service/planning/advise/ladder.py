@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -99,7 +100,7 @@ def motor_ladder(
         Where to stop drawing more for a verdict too near to call.
     threads : int, optional
     progress : callable, optional
-        Called with (done, in all, motor).
+        Called with (motors done, in all, motor), and with every trial flown. What it raises ends the work.
     should_stop : callable or threading.Event, optional
         Asked before each trial.
 
@@ -120,6 +121,8 @@ def motor_ladder(
     excluded: list[Excluded] = []
     for done, motor in enumerate(day.motors, start=1):
         trials.check()
+        if progress:
+            trials.on_trial = _reporter(progress, done - 1, len(day.motors), motor_name(motor))
         found = screened_out(day, entry, motor, adapters=adapters, reloads=reloads) or fly_motor(
             trials, entry, motor, ceiling_m
         )
@@ -135,6 +138,11 @@ def motor_ladder(
         rungs=tuple(sorted(rungs, key=_order)), excluded=tuple(sorted(excluded, key=lambda each: each.impulse_ns)),
         screening_samples=trials.screening_samples, policy_samples=day.policy.samples, seed=SEED,
     )  # fmt: skip
+
+
+def _reporter(progress: Progress, done: int, total: int, name: str) -> Callable[[int], None]:
+    """Says with every trial flown how far it is, since one motor may take many."""
+    return lambda flown: progress(done, total, f"{name}, {flown} trials")
 
 
 def _trial_entry(

@@ -64,6 +64,7 @@ def _bears(seeker: Seeker, finding: Finding, conditions: Conditions, few: bool) 
         day, seeker.entry, conditions, ground=trials.ground, seed=SEED, threads=trials.threads,
         most_samples=samples if few else trials.most_samples,
     )  # fmt: skip
+    trials.tell()
     after = standings(result, quick=few)
     before = seeker.before_quick if few else seeker.before
     clear = after.get(finding.rule, "clear") == "clear"

@@ -71,6 +71,10 @@ class Trials:
         if self.should_stop():
             raise AdviceStopped("called off; nothing was changed")
 
+    def tell(self) -> None:
+        """Say how many trials were flown."""
+        self.on_trial(len(self._known))
+
     def quick(self, entry: Entry, pad: Pad | None = None) -> Assessment:
         """Assessed with few flights: verdicts that need more stand at unknown."""
         return self._assess(entry, pad, quick=True)
@@ -92,7 +96,7 @@ class Trials:
                 day, entry, self.conditions, ground=self.ground, at=self.at, seed=SEED, threads=self.threads,
                 most_samples=few if quick else self.most_samples,
             )  # fmt: skip
-            self.on_trial(len(self._known))
+            self.tell()
         return self._known[key]
 
 

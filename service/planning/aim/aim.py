@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 
 import shapely
@@ -28,8 +29,7 @@ from service.planning.ground import Ground, ground_of
 from service.planning.words import finding_sentence
 
 SEARCH_SAMPLES = 128
-LIKELY_SETTINGS = 140  # flown in a usual search: for the progress only
-LAST_STEPS = 3  # the assessments of the pad as it stands and as set, and the worst setting
+LIKELY_STEPS = 170  # settings flown and assessments made in a usual search: for the progress only
 LEAST_GAIN_M = 1.0  # nearer by less is no reason to touch the guide
 
 
@@ -66,7 +66,8 @@ def aim_entry(
     most_samples : int
         As `assess_entry`, for the assessments that verify.
     progress : callable, optional
-        Called with (done, in all, what); what is left is a guess until the search ends.
+        Called with (done, in all, what) after each setting and each assessment; what is left is a guess until the
+        search ends. What it raises ends the work.
     should_stop : callable or Event, optional
         Asked between settings.
 
@@ -79,19 +80,19 @@ def aim_entry(
     """
     conditions, ground = conditions or day.conditions, ground or ground_of(day)
     pad = day.pad_by_name(entry.pad)
-    told = progress or (lambda done, total, what: None)
-    whole = LIKELY_SETTINGS + LAST_STEPS
+    steps = Steps(progress or (lambda done, total, what: None))
     place = _target(ground, target) if target else ground.pad_at(pad)
     trials = Trials(
-        day, ground, conditions, at, most_samples=most_samples, threads=threads, should_stop=stopper(should_stop)
-    )
+        day, ground, conditions, at, most_samples=most_samples, threads=threads, should_stop=stopper(should_stop),
+        on_trial=lambda flown: steps.step("assessments"),
+    )  # fmt: skip
     try:
         inputs = flight_inputs(day, entry, conditions)
     except FlightError as error:
         raise NothingToAim(f"{entry.id}: {error}") from None
     landings = Landings(
         inputs, pad, ground, place, min(samples, day.policy.samples), threads, trials.should_stop,
-        lambda flown: told(min(flown, LIKELY_SETTINGS), whole, "settings"),
+        lambda flown: steps.step("settings"),
     )  # fmt: skip
     now = trials.full(entry)
     if now.estimate is None:
@@ -110,10 +111,7 @@ def aim_entry(
     if kept:
         after, pad_after = before, pad
     else:
-        pad_after = pad.model_copy(
-            update={"tilt_deg": setting.tilt_deg, "azimuth_deg": float(setting.azimuth_deg)}
-        )
-    told(LIKELY_SETTINGS + 1, whole, "verifying")
+        pad_after = pad.model_copy(update={"tilt_deg": setting.tilt_deg, "azimuth_deg": float(setting.azimuth_deg)})
     then = now if kept else trials.full(entry, pad_after)
     was, will = standings(now), standings(then)
     worse = worsened(was, will)
@@ -122,7 +120,7 @@ def aim_entry(
         less = milder_setting(trials, entry, pad, now, setting, every, before, limit.half_deg)
     worst_setting = max(landings.known.items(), key=lambda each: (each[1].harm, each[0]))[0]
     worst = every.at(worst_setting) or landings.known[worst_setting]
-    told(whole, whole, "done")
+    steps.end()
     spoken_for = ground.union("people") is not None
 
     def said(landed: Landed) -> AimSetting:
@@ -151,9 +149,7 @@ def aim_entry(
         standing_before=now.standing,
         standing_after=then.standing,
         clears=tuple(rule for rule in was if RANK[will.get(rule, "clear")] < RANK[was[rule]]),
-        worsens=tuple(
-            f"{each.rule}: {finding_sentence(each)}" for each in then.findings if each.rule in worse
-        ),
+        worsens=tuple(f"{each.rule}: {finding_sentence(each)}" for each in then.findings if each.rule in worse),
         milder=_milder(day, pad, said(less[0]), less[1], less[2]) if less else None,
         words=wording.words(pad, pad_after, kept),
         gains=wording.gains(before, after, _inside(now), _inside(then)),
@@ -164,6 +160,21 @@ def aim_entry(
         samples=then.samples,
         notes=notes,
     )
+
+
+@dataclass
+class Steps:
+    """Counts what was done; the last step is kept for the end."""
+
+    told: Progress
+    done: int = 0
+
+    def step(self, what: str) -> None:
+        self.done = min(self.done + 1, LIKELY_STEPS - 1)
+        self.told(self.done, LIKELY_STEPS, what)
+
+    def end(self) -> None:
+        self.told(LIKELY_STEPS, LIKELY_STEPS, "done")
 
 
 def _target(ground: Ground, target: tuple[float, float]) -> tuple[float, float]:

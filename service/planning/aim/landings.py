@@ -74,7 +74,7 @@ class Landings:
 
     def with_samples(self, samples: int) -> Landings:
         """The same with another number of flights, nothing flown yet."""
-        return replace(self, samples=samples, on_flown=lambda flown: None, _known={})
+        return replace(self, samples=samples, _known={})
 
     def fly(self, tilt_deg: float, azimuth_deg: float) -> Landed | None:
         """Any tilt and azimuth, the lattice's or not.

@@ -66,7 +66,7 @@ def plan_day(
     threads : int, optional
         Default: as many as there are processors. The answer does not depend on it.
     progress : callable, optional
-        Called with (looks done, looks in all, entry id).
+        Called with (looks done, looks in all, entry id). What it raises ends the work.
     should_stop : callable or Event, optional
         Asked between looks.
 

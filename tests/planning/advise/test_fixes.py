@@ -11,7 +11,6 @@ import pytest
 from service.models.day import LaunchDay
 from service.planning.advise.changes import apply_changes, with_fix
 from service.planning.advise.electronics_lever import electronics_lever
-from service.planning.advise.errors import AdviceStopped
 from service.planning.advise.fixes import fixes_for
 from service.planning.advise.levers import canopy_step_m
 from service.planning.advise.search import first_that_works, settled
@@ -182,14 +181,6 @@ def test_a_change_worked_out_for_another_state_is_refused():
     document["entries"][10]["recovery"][0]["diameter_m"] = 0.5
     with pytest.raises(ValueError, match="worked out for"):
         apply_changes(document, found.changes)
-
-
-def test_same_answer_twice_and_called_off():
-    entry = demo().entry_by_id("e-11")
-    before = assessed(entry)
-    assert fixes_for(demo(), entry, before, ground=ground(), **FEW) == [fix("e-11", "adv-descent-main")]
-    with pytest.raises(AdviceStopped):
-        fixes_for(demo(), entry, before, ground=ground(), should_stop=lambda: True, **FEW)
 
 
 def test_weight_moves_balance_and_inertia_as_point_masses_do():

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import threading
 from decimal import Decimal
 
 import pytest
 
 from service.models.advice import Ladder
 from service.planning.advise.aims import pick, picks
-from service.planning.advise.errors import AdviceStopped, NothingToAdvise
+from service.planning.advise.errors import NothingToAdvise
 from service.planning.advise.ladder import FLOOR_MPS, motor_ladder
 from tests.planning.advise.few_flights import FEW, assessed, demo, ground
 
@@ -105,25 +104,6 @@ def test_nothing_that_passes_is_said_and_nothing_is_picked():
     found = ladder("e-08").model_copy(update={"rungs": tuple(short)})
     each = pick(found, demo(), "highest")
     assert each.motor is None and each.why.startswith("No motor on offer passes every check.")
-
-
-def test_same_answer_twice():
-    entry = demo().entry_by_id("e-02")
-    assert motor_ladder(demo(), entry, ground=ground(), **FEW) == ladder("e-02")
-
-
-def test_it_can_be_called_off_and_says_how_far_it_is():
-    entry, seen = demo().entry_by_id("e-07"), []
-    event = threading.Event()
-
-    def progress(done, total, name):
-        seen.append((done, total))
-        if done == 2:
-            event.set()
-
-    with pytest.raises(AdviceStopped):
-        motor_ladder(demo(), entry, ground=ground(), progress=progress, should_stop=event, **FEW)
-    assert seen == [(1, 20), (2, 20)]
 
 
 def test_a_bare_rocket_needs_its_flyer_pad_and_recovery():
