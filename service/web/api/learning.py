@@ -33,7 +33,7 @@ def ask_learning(day_id: str) -> Response:
 
 @bp.get("")
 @access("organiser")
-@described("What the flight logs teach", answers={200: Learning})
+@described("What the flight logs teach", answers={200: Learning}, problems=(422,))
 def get_learning(day_id: str) -> Response:
     """Bias and spread with their intervals, flights left out and why, and what is put forward."""
     known_query()
