@@ -185,9 +185,10 @@ def call(app, people, flown, store):
     """A program with the organiser's token."""
     token = store.people.new_token(store.people.by_login("olga").id, "test", "setup")
 
-    def ask(method: str, path: str, match: str | None = None):
+    def ask(method: str, path: str, match: str | None = None, body: object = None):
         headers = {"Authorization": f"Bearer {token}"} | ({"If-Match": match} if match else {})
-        return app.test_client().open(path, method=method, headers=headers)
+        more = {} if body is None else {"json": body}
+        return app.test_client().open(path, method=method, headers=headers, **more)
 
     return ask
 
@@ -210,6 +211,20 @@ def test_the_api_accepts_and_takes_back(app, call):
     back = call("POST", f"{API}/take-back?what=drag%20{ROCKET}", match=told.headers["ETag"])
     assert back.status_code == 200 and back.json["header"]["corrections"] == []
     assert call("POST", f"{API}/take-back?what=spread-x", match="*").status_code == 409
+
+
+def test_the_api_keeps_an_earlier_log(app, call):
+    empty = call("GET", f"{API}/log")
+    assert empty.json == {"flights": []} and empty.headers["ETag"] == '"0"'
+    line = {"entry": "n1", "flown_at": "2028-06-01T12:00:00Z", "pad": "P1", "happened": "planned", "apogee_m": 120.5}
+    assert call("PUT", f"{API}/log", body={"flights": [line]}).status_code == 428
+    kept = call("PUT", f"{API}/log", '"0"', {"flights": [line, line]})
+    assert kept.status_code == 200 and [each["apogee_m"] for each in kept.json["flights"]] == [120.5, 120.5]
+    assert call("GET", f"{API}/log").json == kept.json
+    assert call("PUT", f"{API}/log", '"0"', {"flights": []}).status_code == 412
+    other = call("PUT", f"{API}/log", "*", {"flights": [{**line, "entry": "n9"}]})
+    assert other.status_code == 422 and other.json["errors"][0]["pointer"] == "/flights/0/entry"
+    assert call("PUT", f"{API}/log", "*", {"flights": []}).json == {"flights": []}
 
 
 # what the store hands over

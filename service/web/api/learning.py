@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from flask import Blueprint, Response, request
 
+from service.models.flight_log import FlightLog
 from service.models.learning import Learning
+from service.planning.learning.log_files import write_log
 from service.planning.learning.proposals import by_id
 from service.store import NotFound
-from service.web.access import access
+from service.web.access import DOCUMENT_LIMIT, access
 from service.web.api.days import told as header_told
 from service.web.api.jobs import JobTold, result_of, started
-from service.web.api.reading import answer, based_on, known_query
+from service.web.api.reading import answer, based_on, body, known_query
 from service.web.api.shapes import HeaderTold
 from service.web.callers import caller, the_store
-from service.web.learning.state import asked_of, learning_task
+from service.web.learning.state import add_log, added_log, asked_of, learning_task
 from service.web.learning.taking import accept, take_back
 from service.web.openapi import PREFIX, described
 from service.web.reader import now
@@ -38,6 +40,31 @@ def get_learning(day_id: str) -> Response:
     """Bias and spread with their intervals, flights left out and why, and what is put forward."""
     known_query()
     return answer(result_of(learning_task(asked_of(the_store(), day_id, caller())), Learning))
+
+
+@bp.get("/log")
+@access("organiser")
+@described("The added log", answers={200: FlightLog}, etag=True)
+def get_log(day_id: str) -> Response:
+    """Flights of before that were added to the day's own log as a file; none where nothing was added."""
+    known_query()
+    log, revision = added_log(the_store(), day_id)
+    return answer(log, revision=revision)
+
+
+@bp.put("/log")
+@access("organiser", body_limit=DOCUMENT_LIMIT)
+@described("Replace the added log", body=FlightLog, answers={200: FlightLog}, etag=True, matched=True)
+def put_log(day_id: str) -> Response:
+    """Of entries of this day. No flights take the added log away. If-Match names the ETag of the log."""
+    known_query()
+    store = the_store()
+    sent = body(FlightLog, name="the log")
+    asked = asked_of(store, day_id, caller())
+    data = write_log(sent).encode() if sent.flights else b""
+    add_log(store, asked, data, "the log", caller().name(), based_on(asked.log_revision))
+    log, revision = added_log(store, day_id)
+    return answer(log, revision=revision)
 
 
 @bp.post("/accept")

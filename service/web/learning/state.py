@@ -10,6 +10,7 @@ from typing import Any
 from flask import url_for
 
 from service.models.day import LaunchDay
+from service.models.flight_log import FlightLog
 from service.models.learning import Learning
 from service.planning.advise.errors import AdviceError
 from service.planning.errors import DocumentRefused, Fault
@@ -58,6 +59,15 @@ def _added(store: Store, day_id: str, day: LaunchDay) -> tuple[Sequence[Case], i
         return cases_of(day, read_log(setting.value.encode())), setting.revision, ()
     except DocumentRefused as refused:
         return (), setting.revision, refused.faults
+
+
+def added_log(store: Store, day_id: str) -> tuple[FlightLog, int]:
+    """The added log as it was kept, and its revision; an empty one, 0, where there is none."""
+    store.days.header(day_id)  # refuses a day that is not there
+    setting = store.settings.find(log_name(day_id))
+    if setting is None or not setting.value:
+        return FlightLog(flights=()), setting.revision if setting else 0
+    return read_log(setting.value.encode()), setting.revision
 
 
 def log_name(day_id: str) -> str:
