@@ -4,19 +4,21 @@ What is missing is read from the store each time, and each assessment is kept as
 what the pass changed: a stop loses nothing, a restart goes on where it was. What a change in the midst of it bears on
 and has not been flown yet is dropped and starts over from the new state. Requests never wait for it; its threads run
 at a lower priority where the system can.
+
+Where the database fails it is tried again, later each time. What another service on the same database left undone is
+taken up as well: a slow look around finds days at which nothing moves.
 """
 
 from __future__ import annotations
 
 import logging
 import os
-import sys
 import threading
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor, as_completed
-from contextlib import suppress
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import partial
 
 from flask import current_app
 
@@ -31,9 +33,11 @@ from service.store.desk import Desk
 from service.store.standing import Current
 from service.store.sweeps import Sweep
 from service.web.config import Assess
+from service.web.crew import LONGEST_S, Crew, step_back
 
 BY = "assessor"  # what the audit trail calls it
-NICENESS = 10
+LOOK_S = 60.0  # between two looks around
+FIRST_RETRY_S, LAST_RETRY_S = 1.0, 15.0
 
 log = logging.getLogger("rangehand.background")
 
@@ -74,21 +78,32 @@ class _Day:
     again: bool = False
     recheck: bool = False
     sweep: int | None = None
+    retry_s: float = field(default_factory=lambda: FIRST_RETRY_S)
+    seen: tuple[int, int] | None = None
+    """At the last look around: entries done, and entries pending."""
     broken: dict[str, tuple[Basis, str]] = field(default_factory=dict)
 
 
 class Reassessor:
     """Keeps every entry's assessment current."""
 
-    def __init__(self, store: Store, clock: Callable[[], datetime], assess: Assess | None = None, workers: int = 0):
+    def __init__(
+        self,
+        store: Store,
+        clock: Callable[[], datetime],
+        assess: Assess | None = None,
+        workers: int = 0,
+        longest_s: float = LONGEST_S,
+    ) -> None:
         self._store, self._clock, self._assess = store, clock, assess or fly
-        count = workers or os.cpu_count() or 1
-        self._pool = ThreadPoolExecutor(count, "assess", initializer=step_back)
+        self._crew = Crew(workers or os.cpu_count() or 1, longest_s)
         self._sweeps = ThreadPoolExecutor(4, "sweep", initializer=step_back)
         self._lock = threading.Lock()
         self._days: dict[str, _Day] = {}
         self._idle = threading.Condition(self._lock)
         self._closed = False
+        self._stop = threading.Event()
+        self._around: threading.Thread | None = None
 
     def kick(self, day_id: str, *, recheck: bool = False) -> None:
         """See that a day's entries become current; returns at once."""
@@ -101,12 +116,34 @@ class Reassessor:
                 state.again = True
                 return
             state.running = True
-        self._sweeps.submit(self._run, day_id, state)
+            self._sweeps.submit(self._run, day_id, state)  # under the lock: close() comes before or after, not between
 
     def resume(self) -> None:
         """After a start: go on with whatever is missing, or was made by another version of the flight model."""
         for line in self._store.days.all():
             self.kick(line.id, recheck=line.date >= self._clock().date().isoformat())
+        if self._around is None:
+            self._around = threading.Thread(target=self._look_around, name="look-around", daemon=True)
+            self._around.start()
+
+    def look(self) -> None:
+        """Take up days at which something is missing and nothing has moved since the last look."""
+        for line in self._store.days.all():
+            found = self.progress(line.id)
+            now = (found.done, found.pending)
+            with self._lock:
+                state = self._days.setdefault(line.id, _Day())
+                stalled, state.seen = found.pending > 0 and not state.running and state.seen == now, now
+            if stalled:
+                log.warning("%s of %s entries of %s wait, and nothing moves: taken up", *now[::-1], line.id)
+                self.kick(line.id)
+
+    def _look_around(self) -> None:
+        while not self._stop.wait(LOOK_S):
+            try:
+                self.look()
+            except Exception:
+                log.exception("looking for what is left undone failed")
 
     def wait(self, timeout_s: float = 60.0) -> bool:
         """Wait until nothing is running; False when it takes longer."""
@@ -136,29 +173,38 @@ class Reassessor:
 
     def close(self) -> None:
         """Drop what has not begun; it will be found missing at the next start."""
+        self._stop.set()
+        self._crew.hurry()
         with self._lock:
             self._closed = True
             for state in self._days.values():
                 state.again = True
         self._sweeps.shutdown(wait=True, cancel_futures=True)
-        self._pool.shutdown(wait=True, cancel_futures=True)
+        self._crew.close()
+        with self._idle:
+            for state in self._days.values():
+                state.running = False
+            self._idle.notify_all()
 
     def _run(self, day_id: str, state: _Day) -> None:
+        failed = False
         try:
             while self._pass(day_id, state):
                 pass
             self._end(day_id, state)
+            state.retry_s = FIRST_RETRY_S
         except NotFound:
             log.info("launch day %s is gone", day_id)
         except Exception:
-            log.exception("re-assessing launch day %s failed", day_id)
-        finally:
-            with self._idle:
-                state.running = False
-                repeat = state.again and not self._closed
+            log.exception("re-assessing launch day %s failed; tried again in %g s", day_id, state.retry_s)
+            failed = not self._stop.wait(state.retry_s)
+            state.retry_s = min(2.0 * state.retry_s, LAST_RETRY_S)
+        with self._idle:
+            state.running = (state.again or failed) and not self._closed
+            if state.running:
+                self._sweeps.submit(self._run, day_id, state)
+            else:
                 self._idle.notify_all()
-            if repeat:
-                self.kick(day_id)
 
     def _end(self, day_id: str, state: _Day) -> None:
         """The pass is through, unless the service stops in the midst of it: it then goes on after the next start."""
@@ -172,6 +218,13 @@ class Reassessor:
             if self._closed:
                 return False
             state.again, recheck, state.recheck = False, state.recheck, False
+        try:
+            return self._bring_up(day_id, state, recheck)
+        except Exception:
+            state.recheck |= recheck  # what was asked for has not been done
+            raise
+
+    def _bring_up(self, day_id: str, state: _Day, recheck: bool) -> bool:
         snapshot, before = self._store.assessments.snapshot(day_id), self._store.assessments.current(day_id)
         missing = self._missing(snapshot.document, snapshot.bases, before, state, recheck)
         if not missing:
@@ -185,24 +238,32 @@ class Reassessor:
         rest = [entry for entry in missing if ids[entry.id] not in known]
         if not rest:
             return True
-        ground = ground_of(snapshot.document)
-        jobs: dict[Future[Assessment | None], str] = {
-            self._pool.submit(self._one, day_id, snapshot, entry, ground, state): entry.id for entry in rest
-        }
-        for job in as_completed(jobs):
-            entry_id = jobs[job]
-            basis = snapshot.bases[entry_id]
-            try:
-                result = job.result()
-            except Exception as error:
-                log.exception("assessing %s of %s failed", entry_id, day_id)
-                why = f"{type(error).__name__}: {error}"[:300]
-                with self._lock:
-                    state.broken[entry_id] = (basis, why)
+        try:
+            ground = ground_of(snapshot.document)
+        except Exception as error:
+            log.exception("the field of %s cannot be worked with", day_id)
+            self._break(rest, snapshot, state, error)
+            return True
+        tasks = [
+            self._crew.submit(entry.id, partial(self._one, day_id, snapshot, entry, ground, state)) for entry in rest
+        ]
+        entries = {entry.id: entry for entry in rest}
+        for task in self._crew.finished(tasks):
+            mistake = task.outcome.exception()
+            if mistake is not None:
+                log.error("assessing %s of %s failed", task.key, day_id, exc_info=mistake)
+                self._break([entries[task.key]], snapshot, state, mistake)
                 continue
+            result = task.outcome.result()
             if result is not None:
-                self._keep(day_id, [(result, basis)], state)
+                self._keep(day_id, [(result, snapshot.bases[task.key])], state)
         return True
+
+    def _break(self, entries: list[Entry], seen: Snapshot, state: _Day, mistake: BaseException) -> None:
+        """Nothing is known about these entries until something changes that they rest on; pages say why."""
+        why = f"{type(mistake).__name__}: {mistake}"[:300]
+        with self._lock:
+            state.broken.update({entry.id: (seen.bases[entry.id], why) for entry in entries})
 
     def _missing(
         self, day: LaunchDay, bases: dict[str, Basis], before: dict[str, Current], state: _Day, recheck: bool
@@ -237,10 +298,3 @@ class Reassessor:
 def reassessor() -> Reassessor:
     """The one of the running app."""
     return current_app.extensions["reassessor"]
-
-
-def step_back(niceness: int = NICENESS) -> None:
-    """Let requests go first. On Linux the priority is the thread's own, and that of the threads it starts."""
-    if sys.platform == "linux":
-        with suppress(OSError):
-            os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), niceness)

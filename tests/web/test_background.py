@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import threading
 import time
 
 from service.planning.ground import ground_of
-from service.store import Store
+from service.store import Busy, Store
 from service.web import background
 from service.web.background import Reassessor
 from tests.web.conftest import DAY, quick_assessment
@@ -187,3 +188,105 @@ def test_a_mistake_of_the_service_is_said_and_tried_again_after_a_change(store, 
     assert worker.wait(20)
     assert worker.progress(day).failed == () and worker.progress(day).done == 3
     worker.close()
+
+
+def test_a_database_that_fails_for_a_moment_is_tried_again(store, day, clock, monkeypatch):
+    """Without it the pages would say "assessing" for ever: nobody kicks a day at which nothing changes."""
+    monkeypatch.setattr(background, "FIRST_RETRY_S", 0.05)
+    real, failures = store.assessments.keep, iter([Busy("locked"), Busy("locked")])
+
+    def failing(*given, **named):
+        for error in failures:
+            raise error
+        return real(*given, **named)
+
+    monkeypatch.setattr(store.assessments, "keep", failing)
+    worker = Reassessor(store, clock, quick_assessment, 1)
+    worker.kick(day)
+    assert worker.wait(20)
+    assert worker.progress(day).done == 3 and worker.progress(day).failed == ()
+    worker.close()
+
+
+def test_a_field_that_cannot_be_worked_with_is_said_of_every_entry(store, day, clock, monkeypatch):
+    def refuse(document):
+        raise ValueError("no such ground")
+
+    worker = Reassessor(store, clock, quick_assessment, 1)
+    monkeypatch.setattr(background, "ground_of", refuse)
+    worker.kick(day)
+    assert worker.wait(20)
+    assert worker.progress(day).pending == 0 and set(worker.failures(day)) == {"n1", "n2", "n3"}
+    assert all("no such ground" in why for why in worker.failures(day).values())
+    monkeypatch.setattr(background, "ground_of", ground_of)
+    _windier(store)
+    worker.kick(day)
+    assert worker.wait(20) and worker.progress(day).done == 3
+    worker.close()
+
+
+def test_a_flight_that_hangs_holds_up_neither_the_others_nor_a_stop(store, day, clock):
+    let_go = threading.Event()
+
+    def hanging(document, entry, ground):
+        if entry.id == "n1":
+            let_go.wait(30)
+        return quick_assessment(document, entry, ground)
+
+    worker = Reassessor(store, clock, hanging, 1, longest_s=0.2)
+    worker.kick(day)
+    assert worker.wait(20)
+    assert worker.progress(day).failed == ("n1",) and "given up after 0.2 s" in worker.failures(day)["n1"]
+    assert worker.progress(day).done == 2, "the only thread is stuck, so another has taken its place"
+    began = time.monotonic()
+    worker.close()
+    assert time.monotonic() - began < 5.0
+    let_go.set()
+    assert "n1" not in store.assessments.current(day), "what comes too late is not kept"
+
+
+def test_what_another_service_on_the_database_left_undone_is_taken_up(store, day, clock):
+    worker = Reassessor(store, clock, quick_assessment, 1)
+    worker.kick(day)
+    assert worker.wait(20)
+    _windier(store)  # by another service, which stopped before it had assessed anything
+    worker.look()
+    assert worker.progress(day).pending == 3, "it may still be at it"
+    worker.look()
+    assert worker.wait(20) and worker.progress(day).pending == 0
+    worker.close()
+
+
+def test_two_services_on_one_database_keep_each_assessment_once(store, day, clock):
+    both = [Reassessor(store, clock, quick_assessment, 1) for _ in range(2)]
+    for factor in (4.0, 0.1, 8.0):  # from 2 m/s: caution, clear, caution
+        _windier(store, factor=factor)
+        for worker in both:
+            worker.kick(day)
+        assert all(worker.wait(20) for worker in both)
+        assert all(worker.progress(day).done == 3 for worker in both)
+    moved = [each for each in store.audit.records(subject="day/" + day) if each.what == "assessed"]
+    pointed = [entry for each in moved for entry in json.loads(each.payload)["current"]]
+    assert len(pointed) == 9, "each entry's word changed once for each of the three winds"
+    assert {each.standing for each in store.assessments.current(day).values()} == {"caution"}
+    for worker in both:
+        worker.close()
+
+
+def test_a_kick_while_it_stops_does_no_harm(store, day, clock):
+    worker = Reassessor(store, clock, quick_assessment, 1)
+    stop, kicked = threading.Event(), []
+
+    def kick():
+        while not stop.is_set():
+            worker.kick(day)
+            kicked.append(1)
+
+    asking = threading.Thread(target=kick)
+    asking.start()
+    while len(kicked) < 50:
+        time.sleep(0.001)
+    worker.close()
+    stop.set()
+    asking.join(5)
+    assert not asking.is_alive() and worker.wait(1), "a kick after the stop raises nothing and waits for nothing"
