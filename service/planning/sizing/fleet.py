@@ -67,18 +67,22 @@ def fleet_of_entries(day: LaunchDay, ground: Ground) -> Fleet:
     """
     if not day.entries:
         raise NothingToSize("the document has no entry; give the fleet as a CSV of classes and counts")
+    alike: dict[str, list[Entry]] = {}
+    for entry in day.entries:
+        flown = entry.model_dump_json(exclude={"id": True, "flyer": True, "attestations": True, "rocket": {"name"}})
+        alike.setdefault(flown, []).append(entry)
     rockets = [
         FleetRocket(
-            name=f"{entry.id} {entry.rocket.name}",
-            entry=entry,
-            motor=day.motor_by_id(entry.motor),
-            count=1,
-            pad_at=ground.pad_at(day.pad_by_name(entry.pad)),
-            basis=f"entry {entry.id}",
+            name=f"{same[0].id} {same[0].rocket.name}",
+            entry=same[0],
+            motor=day.motor_by_id(same[0].motor),
+            count=len(same),
+            pad_at=ground.pad_at(day.pad_by_name(same[0].pad)),
+            basis=f"entry {', '.join(each.id for each in same)}",
         )
-        for entry in day.entries
+        for same in alike.values()
     ]
-    return Fleet(in_order(rockets), f"the {len(rockets)} entries of {day.name}, a flight each")
+    return Fleet(in_order(rockets), f"the {len(day.entries)} entries of {day.name}, a flight each")
 
 
 def in_order(rockets: list[FleetRocket]) -> tuple[FleetRocket, ...]:

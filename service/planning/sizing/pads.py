@@ -21,7 +21,7 @@ GRID_ACROSS = 32
 LEAST_GRID_M, STEP_M = 10.0, 2.0
 STARTS = 5
 AS_GOOD = 0.002  # of the landings: what cannot be told apart
-AREA_FINER, AREA_CELLS, AREA_LANDINGS = 4, 44, 6000  # the area is drawn in quarter steps, eleven steps each way
+AREA_FINER, AREA_CELLS, AREA_LANDINGS = 4, 44, 3000  # the area is drawn in quarter steps, eleven steps each way
 COMPASS = tuple((math.sin(math.radians(each)), math.cos(math.radians(each))) for each in range(0, 360, 45))
 STANDS_ON = ("building", "road", "power_line", "water", "trees", "keep_out", "parking")
 
@@ -103,12 +103,15 @@ class PadSearch:
 
     def try_at(self, at: Place) -> Placed | None:
         """One place; None where a distance cannot be kept or the people find no room."""
-        if self.should_stop():
-            raise AdviceStopped("called off; nothing was changed")
+        self._check()
         at = (round(at[0], 3), round(at[1], 3))
         if at not in self._known:
             self._known[at] = self._tried(at) if bool(self.allowed(np.array([at]))[0]) else None
         return self._known[at]
+
+    def _check(self) -> None:
+        if self.should_stop():
+            raise AdviceStopped("called off; nothing was changed")
 
     def _tried(self, at: Place) -> Placed | None:
         line = line_at(self.strips, at, self.ground, self.free)
@@ -139,23 +142,36 @@ class PadSearch:
         return best
 
     def area(self, best: Placed, step_m: float) -> shapely.Geometry:
-        """The ground around a place from which as many land inside, its flight line staying where it is."""
+        """The ground around a place from which as many land inside, its flight line staying where it is.
+
+        Cell by cell outward from the place, so that it hangs together.
+        """
         line = self.strips.shape(best.line, best.at)
         need = self.needs.get("people_distance_m")
         cell = max(step_m / AREA_FINER, STEP_M)
         offsets = cell * np.arange(-AREA_CELLS, AREA_CELLS + 1)
-        points = np.column_stack([each.ravel() for each in np.meshgrid(best.at[0] + offsets, best.at[1] + offsets)])
-        places = shapely.points(points)
+        across, up = np.meshgrid(best.at[0] + offsets, best.at[1] + offsets, indexing="ij")
+        points = np.column_stack([across.ravel(), up.ravel()])
         apart_m = need.limit_m * (1.0 - 1e-9) if need is not None else 1e-6
-        good = self.allowed(points) & (shapely.distance(line, places) >= apart_m)
+        good = self.allowed(points) & (shapely.distance(line, shapely.points(points)) >= apart_m)
+        good = good.reshape(across.shape)
         few = self.landings[:: max(1, self.landings.shape[0] // AREA_LANDINGS)]
         least = self._share(few, best.at) - AS_GOOD
-        kept = [point for point in points[good] if self._share(few, (point[0], point[1])) >= least]
+        kept, seen, edge = [], {(AREA_CELLS, AREA_CELLS)}, [(AREA_CELLS, AREA_CELLS)]
+        while edge:
+            self._check()
+            x, y = edge.pop()
+            at = (float(across[x, y]), float(up[x, y]))
+            if not good[x, y] or self._share(few, at) < least:
+                continue
+            kept.append(at)
+            for other in ((x + 1, y), (x - 1, y), (x, y + 1), (x, y - 1)):
+                if other not in seen and all(0 <= place < offsets.size for place in other):
+                    seen.add(other)
+                    edge.append(other)
         half = 0.5 * cell
         squares = [shapely.box(x - half, y - half, x + half, y + half) for x, y in kept]
-        whole = shapely.union_all([shapely.Point(best.at).buffer(half), *squares])
-        parts = [part for part in shapely.get_parts(whole) if part.intersects(shapely.Point(best.at))]
-        return parts[0] if parts else whole
+        return shapely.union_all([shapely.Point(best.at).buffer(half), *squares])
 
 
 @dataclass(frozen=True)

@@ -69,9 +69,9 @@ def profiles_of(winds: Winds, hours: np.ndarray, speeds_mps: np.ndarray) -> Prof
     for number in range(LAYERS):
         row = []
         for speed in speeds_mps:
-            near = _near(surface, hours & (layer == number), float(speed))
+            mine = hours & (layer == number)
+            near = _near(surface, mine if mine.any() else hours, float(speed))
             strength, veer_rad = float(aloft[near].mean()), float(np.angle(np.exp(1j * turn[near]).mean()))
-            strength = strength if speed > 0.0 or near.any() else 0.0
             levels = (
                 _level(winds.height_m, float(speed), 0.0),
                 _level(winds.aloft_height_m, strength, math.degrees(veer_rad) % 360.0),
@@ -95,7 +95,7 @@ def _near(surface: np.ndarray, hours: np.ndarray, speed_mps: float) -> np.ndarra
     with np.errstate(invalid="ignore"):
         apart = np.where(hours, np.abs(surface - speed_mps), np.inf)
     reach = max(0.5 * SPEED_STEP_MPS, float(np.sort(apart)[min(FEW_HOURS, int(hours.sum())) - 1]))
-    return apart <= reach
+    return hours & (apart <= reach)
 
 
 def _middle_by_speed(surface: np.ndarray, ratio: np.ndarray, hours: np.ndarray, speeds_mps: np.ndarray) -> np.ndarray:

@@ -28,7 +28,7 @@ from service.planning.sizing.pad_advice import pad_advice
 from service.planning.sizing.pad_search import search_pads
 from service.planning.sizing.profiles import SPEED_STEP_MPS, profiles_of, speeds_to_fly
 from service.planning.sizing.season import Winds, light_of
-from service.planning.sizing.season_cloud import Cells, cell_numbers, cells_of, season_points
+from service.planning.sizing.season_cloud import SEASON_POINTS, Cells, cell_numbers, cells_of, season_points
 from service.planning.sizing.shares import (
     class_chance,
     class_outside_table,
@@ -38,6 +38,8 @@ from service.planning.sizing.shares import (
 from service.version import engine
 
 SAMPLES = 256
+LEAST_SAMPLES, LEAST_POINTS = 64, 512
+MANY_ROCKETS = 40  # of a larger fleet each rocket is flown fewer times
 ALTITUDE_SAMPLES = 128
 ALTITUDE_TRIES = 3  # a class and wind take about so many
 SEARCH_STEPS = 40  # of the progress, for the pads
@@ -83,7 +85,7 @@ def size_field(
     ground : Ground, optional
         `ground_of(day)`.
     samples : int
-        Flights a rocket and wind, a power of two.
+        Flights a rocket and wind, a power of two; of a fleet of many rockets each is flown half or a quarter as often.
     altitudes : bool
         Whether to search for the greatest altitude of each class and wind.
     threads : int, optional
@@ -100,8 +102,12 @@ def size_field(
     AdviceStopped
         When called off.
     """
+    if samples < LEAST_SAMPLES or samples & (samples - 1):
+        raise NothingToSize(f"samples: found {samples}; a power of two, {LEAST_SAMPLES} or more, is needed")
     ground = ground or ground_of(day)
     fleet = fleet or fleet_of_entries(day, ground)
+    share = max(1, len(fleet.rockets) // MANY_ROCKETS)
+    samples = max(LEAST_SAMPLES, samples >> min(share.bit_length() - 1, 2))
     stop = stopper(should_stop)
     light = light_of(winds, day)
     limit = wind_limit(day, fleet)
@@ -120,7 +126,7 @@ def size_field(
     )
     flights = fly_all(day, fleet.rockets, profiles, samples, threads, stop, lambda done, what: steps.to(done, what))
     cells = cells_of(winds, profiles, kinds.flyable)
-    landings = _season_landings(flights, fleet, cells)
+    landings = _season_landings(flights, fleet, cells, max(SEASON_POINTS // share, LEAST_POINTS))
     apogees = [_apogee_m(flights, number) for number in range(len(fleet.rockets))]
     searched = search_pads(
         day, ground, fleet, landings, apogees, stop,
@@ -173,7 +179,7 @@ def _apogee_m(flights: Flights, rocket: int) -> float | None:
     return max(tops) if len(tops) == len(found) else None
 
 
-def _season_landings(flights: Flights, fleet: Fleet, cells: Cells) -> Landings:
+def _season_landings(flights: Flights, fleet: Fleet, cells: Cells, count: int) -> Landings:
     """Landings over the flyable hours of every rocket that could be flown in every wind, by mode."""
     found: dict[tuple[int, Mode], np.ndarray] = {}
     for number in range(len(fleet.rockets)):
@@ -181,7 +187,7 @@ def _season_landings(flights: Flights, fleet: Fleet, cells: Cells) -> Landings:
             continue
         for mode in KERNEL_MODES:
             if mode in flights.of(number, 0, 0).landings:
-                found[number, mode] = season_points(flights, number, mode, cells)
+                found[number, mode] = season_points(flights, number, mode, cells, count)
     return found
 
 

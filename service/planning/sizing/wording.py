@@ -118,6 +118,7 @@ def notes(day: LaunchDay, fleet: Fleet, flights: Flights, limit_words: str, alti
         "(the organiser's caution limit).",
         "The zones of people are taken as movable; parking, buildings, roads, lines, water, trees and ground to keep "
         "out of stay where they are. One pad area serves the whole fleet at the distances of its highest class.",
+        "Parked cars stand as far from the pads as people; what comes down on them is not held against a limit.",
         "Distances to trees, water and power lines have no figure in the codes in force: pads keep off them, no more.",
         "The model errs too; that comes on top of every share.",
     ]

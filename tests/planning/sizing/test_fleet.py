@@ -25,6 +25,15 @@ def test_entries_are_a_flight_each_in_the_order_of_their_classes():
     assert few().letters == ["A", "D", "G"]
 
 
+def test_entries_that_fly_alike_are_flown_once_and_counted_twice():
+    first = demo().entries[1]
+    twin = first.model_copy(update={"id": "e-99", "rocket": first.rocket.model_copy(update={"name": "Second Lark"})})
+    other = first.model_copy(update={"id": "e-98", "delay_s": (first.delay_s or 0.0) + 2.0})
+    fleet = fleet_of_entries(demo().model_copy(update={"entries": (first, twin, other)}), ground())
+    assert sorted(each.count for each in fleet.rockets) == [1, 2]
+    assert any(each.basis == f"entry {first.id}, e-99" for each in fleet.rockets)
+
+
 def test_no_entry_is_no_fleet():
     with pytest.raises(NothingToSize, match="no entry"):
         fleet_of_entries(demo().model_copy(update={"entries": ()}), ground())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import threading
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 
@@ -125,6 +126,20 @@ def test_a_season_without_a_flyable_hour_is_refused():
     night = read_winds_csv("time,wind_speed_mps,wind_from_deg\n2026-06-01T02:00:00-05:00,3,200")
     with pytest.raises(NothingToSize, match="no hour of the season"):
         size_field(demo(), night, few(), ground=ground(), **QUICK)
+
+
+@pytest.mark.parametrize("samples", [0, 32, 100])
+def test_a_count_of_samples_that_cannot_be_drawn_is_refused(samples):
+    with pytest.raises(NothingToSize, match="power of two"):
+        size_field(demo(), winds(), few(), ground=ground(), samples=samples)
+
+
+def test_one_hour_with_a_wind_aloft_is_season_enough():
+    text = winds_text(hours=1, aloft=True, start="2026-06-01T12:00:00-05:00")
+    one = replace(few(), rockets=few().rockets[:1])
+    found = size_field(demo(), read_winds_csv(text), one, ground=ground(), altitudes=False, **QUICK)
+    assert found.hours.flyable == 1 and found.season.aloft_height_m == 600.0
+    assert all(cell.inside is not None for cell in found.shares)
 
 
 def test_said_in_lines():
