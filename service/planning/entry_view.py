@@ -89,7 +89,7 @@ def entry_view(sheet: RangeSheet, assessment: Assessment, units: Units) -> Entry
     return EntryView(
         standing=assessment.standing,
         answer=answer(planned, units) if planned else assessment.answer,
-        decides=assessment.decides,
+        decides=say(page.decides, units),
         deciding=tuple(line for line in lines if line in chosen),
         others=tuple(line for line in lines if line not in chosen),
         findings=tuple(_finding(each, units) for each in page.findings),
@@ -104,8 +104,8 @@ def entry_view(sheet: RangeSheet, assessment: Assessment, units: Units) -> Entry
             )
             for each, source in zip(page.footprints, assessment.footprints, strict=True)
         ),
-        unknowns=assessment.unknowns,
-        cautions=assessment.cautions,
+        unknowns=tuple(say(each, units) for each in page.unknowns),
+        cautions=tuple(say(each, units) for each in page.cautions),
         delay=settings.delay if settings else "",
         guide=guide,
     )
@@ -142,4 +142,4 @@ def _finding(finding: Finding, units: Units) -> FindingLine:
 
 
 def _chance(chance: float | None) -> str:
-    return "" if chance is None else amount_text(Amount(chance, "chance"), "si")
+    return "" if chance is None else amount_text(Amount(chance, "percent"), "si")
