@@ -11,6 +11,7 @@ from service.planning.assess import SEED
 from service.planning.learning import wording
 from service.planning.learning.cases import Case
 from service.planning.learning.compare import LEAST_FLIGHTS, compared, see
+from service.planning.learning.drag_spread import DRAG, better_drag_spread
 from service.planning.learning.errors import NothingToLearn
 from service.planning.learning.modes import count_modes
 from service.planning.learning.proposals import drag_proposal, mode_proposal, spread_proposal
@@ -84,6 +85,9 @@ def learn(
         better = better_spreads(flights, seen, axis, spreads)
         if better is not None:
             proposals.append(spread_proposal(axis, *better, spreads))
+    better = better_drag_spread(rockets, spreads)
+    if better is not None:
+        proposals.append(spread_proposal(DRAG, *better, spreads))
     proposals += [found for each in modes if (found := mode_proposal(each))]
     told.done()
     return Learning(
