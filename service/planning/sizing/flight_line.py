@@ -17,6 +17,7 @@ from service.planning.ground import Ground
 
 BEARINGS_DEG = tuple(range(0, 360, 5))
 FARTHER = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)  # times the distance that the codes ask for
+NEAR_TIMES = 2.0  # farther off nobody sees the pads well: ours
 LEAST_DISTANCE_M = 30.0 * 0.3048  # the model rocket table's larger distance, where no code in force has one
 SHAPE = 4.0  # length over depth
 USUAL_SIZE_M = (60.0, 15.0)  # where nobody is drawn: ours
@@ -35,11 +36,18 @@ class Strip:
     ballistic_by: int | None
     level: int
     """2: under the limits that caution, 1: under those that stop, 0: over."""
+    near: bool
+    """Within twice the distance that the codes ask for."""
+
+    @property
+    def rank(self) -> int:
+        """0: under the limits that caution, and near; 1: under those that stop; 2: over. As near as that allows."""
+        return 0 if self.level == 2 and self.near else 1 if self.level else 2
 
     @property
     def key(self) -> tuple[int, float, float, float]:
         """The smaller, the better."""
-        return -self.level, self.distance_m, self.ballistic + self.planned, self.bearing_deg
+        return self.rank, self.distance_m, self.ballistic + self.planned, self.bearing_deg
 
 
 @dataclass(frozen=True)
@@ -92,7 +100,9 @@ def strips_of(
             as_planned, by = _most([_share(each, near, near + depth_m) for each in along])
             nothing_open, fallen_by = _most([_share(each, near, near + depth_m) for each in fallen])
             level = level_of(as_planned, nothing_open, policy)
-            found.append(Strip(float(bearing_deg), near, as_planned, by, nothing_open, fallen_by, level))
+            found.append(
+                Strip(float(bearing_deg), near, as_planned, by, nothing_open, fallen_by, level, times <= NEAR_TIMES)
+            )
     return Strips(length_m, depth_m, tuple(sorted(found, key=lambda each: each.key)))
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 from reports.amounts import Amount, Words
 from service.models.day import LaunchDay
 from service.models.sizing import Sizing
 from service.planning.sizing.affected import MODE_WORDS
+from service.planning.sizing.wording import limit_words
 from service.planning.table import share_words
 from service.planning.words import compass_word
 
@@ -50,7 +53,7 @@ def _classes(sizing: Sizing) -> Words:
             runs[-1] = (each.highest_class, each.wind_mps)
         else:
             runs.append((each.highest_class, each.wind_mps))
-    parts: list[Part] = [f"At most {share_words(sizing.outside_caution)} of the landings lie outside "]
+    parts: list[Part] = [f"At most {limit_words(sizing.outside_caution)} of the landings lie outside "]
     for number, (letter, wind_mps) in enumerate(runs):
         join = "" if number == 0 else "; "
         parts += [f"{join}up to ", Amount(wind_mps, "wind_speed"), " of wind for "]
@@ -68,9 +71,9 @@ def _pads(sizing: Sizing) -> Words:
     whose = "the fleet's landings" if not left else f"the landings of classes up to {pads.served[-1]}"
     now = "" if left or pads.inside_now is None else f", from the pads as they stand {share_words(pads.inside_now)}"
     parts: list[Part] = [
-        f"Best at {lat_deg:.5f}, {lon_deg:.5f}, on ",
-        Amount(None if pads.area_m2 is None else float(f"{pads.area_m2:.2g}"), "area"),
-        f" that are as good: {share_words(pads.inside_best)} of {whose} in flyable hours come down inside{now}.",
+        f"Best at {lat_deg:.5f}, {lon_deg:.5f}, on ground about ",
+        Amount(None if pads.area_m2 is None else float(f"{math.sqrt(pads.area_m2):.2g}"), "length"),
+        f" across that is as good: {share_words(pads.inside_best)} of {whose} in flyable hours come down inside{now}.",
     ]
     if left:
         parts.append(f" No place on the field keeps the distances of class {' and '.join(left)}.")

@@ -25,6 +25,7 @@ from service.planning.sizing.season_cloud import (
 
 Place = tuple[float, float]
 RADIUS_SHARE = 0.99
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,8 @@ def inside_per_sample(
     for layer, from_deg, weight in zip(winds.layer, winds.from_deg, winds.weight, strict=True):
         points = turned(tables[int(layer)], float(from_deg)) + pad_at
         total += weight * shapely.contains_xy(boundary, points[:, 0], points[:, 1])
-    return np.clip(total, 0.0, 1.0)
+    total[total > 1.0 - ROUNDING] = 1.0  # the weights add up to one but for rounding
+    return total
 
 
 def chance_over_samples(inside: np.ndarray) -> Chance:

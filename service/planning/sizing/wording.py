@@ -27,7 +27,7 @@ def answer(
 
 def class_words(day: LaunchDay, bins: Sequence[WindBin]) -> str:
     """The highest class that stays inside, by wind: runs of speeds with one answer."""
-    most = share_words(day.policy.outside_caution)
+    most = limit_words(day.policy.outside_caution)
     runs: list[tuple[str | None, float]] = []
     for each in bins:
         if runs and runs[-1][0] == each.highest_class:
@@ -41,11 +41,20 @@ def class_words(day: LaunchDay, bins: Sequence[WindBin]) -> str:
     return f"With at most {most} of landings outside the boundary, from the pads as they stand: {'; '.join(said)}."
 
 
+def limit_words(limit: float) -> str:
+    """One of the organiser's limits, as it was set.
+
+    >>> limit_words(0.01), limit_words(0.0005)
+    ('1 %', '0.05 %')
+    """
+    return f"{100.0 * limit:.6g} %"
+
+
 def line_words(strip: Strip, policy: Policy) -> str:
     """Where the people stand and what falls there."""
     way = compass_word(strip.bearing_deg)
     limit = policy.people_caution if strip.level == 2 else policy.people_stop
-    held = f"under the organiser's {share_words(limit)}" if strip.level else "over the organiser's limit"
+    held = f"under the organiser's {limit_words(limit)}" if strip.level else "over the organiser's limit"
     return (
         f"Flight line {distance_in_words(strip.distance_m)} to the {way} of the pads: at most "
         f"{share_words(strip.planned)} of a rocket's planned landings and {share_words(strip.ballistic)} of those with "
@@ -99,7 +108,7 @@ def now_words(distances: Sequence[PadDistance], people: PeopleShare) -> str:
     )
 
 
-def notes(day: LaunchDay, fleet: Fleet, flights: Flights, limit_words: str, altitudes: bool) -> tuple[str, ...]:
+def notes(day: LaunchDay, fleet: Fleet, flights: Flights, wind_words: str, altitudes: bool) -> tuple[str, ...]:
     """Every assumption."""
     found = [
         f"{flights.samples} dispersed flights a rocket and wind; all winds fly the same draws.",
@@ -109,12 +118,12 @@ def notes(day: LaunchDay, fleet: Fleet, flights: Flights, limit_words: str, alti
         f"{day.conditions.pressure_hpa:g} hPa) in every hour: a warmer hour lets a rocket fly a little higher.",
         "The turbulence is the standard one for each wind; the season's winds are hourly means without gusts.",
         flights.profiles.words,
-        limit_words,
+        wind_words,
         "An hour is flyable when the sun is up from its start to its end and its wind is known and within the limit; "
         "an hour without a reading counts as unknown, never as flyable. Cloud, visibility, rain and airspace are not "
         "in the season's file and are not looked at.",
         "A class stays inside in a wind or an hour where at most "
-        f"{share_words(day.policy.outside_caution)} of its dispersed planned landings lie outside the boundary "
+        f"{limit_words(day.policy.outside_caution)} of its dispersed planned landings lie outside the boundary "
         "(the organiser's caution limit).",
         "The zones of people are taken as movable; parking, buildings, roads, lines, water, trees and ground to keep "
         "out of stay where they are. One pad area serves the whole fleet at the distances of its highest class.",

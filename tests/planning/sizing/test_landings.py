@@ -19,7 +19,14 @@ from service.planning.sizing.flights import Flights, fly, fly_all, upright
 from service.planning.sizing.profiles import Profile, profiles_of, speeds_to_fly
 from service.planning.sizing.season_cloud import Cells, cells_of, landings_at, season_points, turned
 from service.planning.sizing.season_csv import read_winds_csv
-from service.planning.sizing.shares import chance_over_samples, class_chance, outside_table, wind_cells
+from service.planning.sizing.shares import (
+    WindCells,
+    chance_over_samples,
+    class_chance,
+    inside_per_sample,
+    outside_table,
+    wind_cells,
+)
 from tests.planning.advise.few_flights import demo
 from tests.planning.sizing.seasons import demo_winds, few, ground, winds_text
 
@@ -116,6 +123,14 @@ def test_the_share_inside_is_the_count_of_landings_inside():
     points = turned(flights().of(2, 0, 1).landings["planned"], 220.0) + few().rockets[2].pad_at
     inside = shapely.contains(ground().boundary, shapely.points(points))
     assert found.estimate == pytest.approx(float(inside.mean())) and found.low <= found.estimate <= found.high
+
+
+def test_all_landings_inside_in_every_wind_are_all_and_not_nearly_all():
+    """A third three times adds up to a little less than one in floating point."""
+    winds = WindCells(np.zeros(3, dtype=int), np.array([0.0, 120.0, 240.0]), np.array([1 / 3] * 3) * (1 - 1e-15))
+    everywhere = shapely.box(-1e5, -1e5, 1e5, 1e5)
+    shares = inside_per_sample([flights().of(1, 0, 1).landings["planned"]], winds, everywhere, (0.0, 0.0))
+    assert (shares == 1.0).all() and chance_over_samples(shares).estimate == 1.0
 
 
 def test_the_interval_holds_what_many_more_samples_say():

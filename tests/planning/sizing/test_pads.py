@@ -108,11 +108,11 @@ def test_the_people_stand_where_the_limits_are_kept_and_no_nearer_place_does():
     shares = [float(shapely.contains_xy(strip, cloud[:, 0], cloud[:, 1]).mean()) for cloud in clouds()]
     assert [line.planned, line.ballistic] == pytest.approx(shares, abs=1e-4)
     most = {2: demo().policy.people_caution, 1: demo().policy.people_stop}[line.level]
-    assert max(shares) <= most
+    assert max(shares) <= most and line.near == (line.distance_m <= 2.0 * PEOPLE_M)
     nearer = [each for each in search.strips.best_first if each.distance_m < line.distance_m]
     for each in nearer:
         shape = search.strips.shape(each, found.best.at)
-        assert each.level < line.level or not search.free.contains(shape)
+        assert each.rank > line.rank or not search.free.contains(shape)
 
 
 def test_the_strip_holds_as_much_ground_as_the_people_drawn():
