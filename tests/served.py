@@ -42,17 +42,20 @@ class Served:
     """Token of the private link of entry e-01."""
 
 
-def small_demo_day(entries: int) -> LaunchDay:
-    """The demo day with its first entries only, and few flights for each."""
+def small_demo_day(entries: int, only: tuple[str, ...] = (), hours: int | None = None) -> LaunchDay:
+    """The demo day with its first entries, or only some, few flights for each, and the first hours of its forecast."""
     day = read_day(demo_document(), "the demo day")
     policy = day.policy.model_copy(update={"samples": SAMPLES})
-    return day.model_copy(update={"entries": day.entries[:entries], "policy": policy})
+    chosen = tuple(day.entry_by_id(each) for each in only) or day.entries[:entries]
+    return day.model_copy(update={"entries": chosen, "policy": policy, "forecast": day.forecast[:hours]})
 
 
 @contextmanager
-def served(folder: Path, entries: int = 4) -> Iterator[Served]:
+def served(
+    folder: Path, entries: int = 4, only: tuple[str, ...] = (), hours: int | None = None
+) -> Iterator[Served]:
     """Start a service on a new database; it ends afterwards. Its clock begins ten minutes after the day's reading."""
-    day, where = small_demo_day(entries), folder / "day.db"
+    day, where = small_demo_day(entries, only, hours), folder / "day.db"
     offset_s = (day.conditions.observed_at + timedelta(minutes=10) - datetime.now(UTC)).total_seconds()
     with open_store(where, lambda: datetime.now(UTC) + timedelta(seconds=offset_s)) as store:
         store.import_day(day, "setup", day_id=DAY)

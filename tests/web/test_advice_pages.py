@@ -175,7 +175,7 @@ def test_an_effect_and_an_altitude_can_be_asked_for(app, flyer):
 
 def test_a_withdrawn_entry_has_no_advice(store, rita):
     store.entries.withdraw(DAY, "e-11", "olga", based_on=1)
-    assert rita.get(PAGE).status_code == 422
+    assert rita.get(PAGE).status_code == 404
 
 
 class TestPad:

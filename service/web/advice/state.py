@@ -9,12 +9,10 @@ from typing import Any
 from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.motor import Motor
-from service.planning.errors import Fault
-from service.store import Store
+from service.store import NotFound, Store
 from service.store.entries import EntryRecord
 from service.store.motors import Offer
 from service.web.entry_form import OWN_PREFIX
-from service.web.errors import Misfit
 
 
 @dataclass(frozen=True)
@@ -55,13 +53,12 @@ def advised(store: Store, day_id: str, entry_id: str) -> Advised:
 
     Raises
     ------
-    Misfit
-        If the entry was withdrawn.
+    NotFound
+        If there is no such entry, or it was withdrawn.
     """
     record, header = store.entries.get(day_id, entry_id), store.days.header(day_id)
     if record.withdrawn:
-        fault = Fault("", "a withdrawn entry", "one that takes part")
-        raise Misfit(f"{entry_id} was withdrawn: there is nothing to advise on.", [fault])
+        raise NotFound(f"{entry_id} was withdrawn: there is nothing to advise on")
     day, entry = store.day_document(day_id), record.entry
     left = {each.motor.id: _left(each, record) for each in store.motors.all(day_id)}
     motors = tuple(_for(each, entry, left.get(each.id)) for each in day.motors if _may_have(each, entry))

@@ -32,7 +32,7 @@ class AdviceTold(Told):
 
 @bp.post("/advice")
 @access("flyer", "rso", "organiser")
-@described("Ask for the motor ladder", answers={200: JobTold, 202: JobTold}, problems=(422,))
+@described("Ask for the motor ladder", answers={200: JobTold, 202: JobTold})
 def ask_advice(day_id: str, entry_id: str) -> Response:
     """Flies every motor on offer that fits. 200 where that has been done for the entry as it stands."""
     known_query()
@@ -56,7 +56,7 @@ def get_advice(day_id: str, entry_id: str) -> Response:
 
 @bp.post("/fixes")
 @access("flyer", "rso", "organiser")
-@described("Ask what would clear the findings", answers={200: JobTold, 202: JobTold}, problems=(422,))
+@described("Ask what would clear the findings", answers={200: JobTold, 202: JobTold})
 def ask_fixes(day_id: str, entry_id: str) -> Response:
     """Seeks the smallest change for each. 200 where that has been done for the entry as it stands."""
     known_query()
@@ -65,7 +65,7 @@ def ask_fixes(day_id: str, entry_id: str) -> Response:
 
 @bp.get("/fixes")
 @access("flyer", "rso", "organiser")
-@described("What would clear the findings", answers={200: Fixes}, problems=(422,))
+@described("What would clear the findings", answers={200: Fixes})
 def get_fixes(day_id: str, entry_id: str) -> Response:
     """One fix a finding, in their order; each was verified by a full assessment."""
     known_query()

@@ -11,7 +11,6 @@ from service.store import NotFound
 from service.web.access import access
 from service.web.api.reading import answer, known_query
 from service.web.api.shapes import Told
-from service.web.errors import Misfit
 from service.web.jobs import Job, Task, asker, jobs
 from service.web.openapi import PREFIX, described
 from service.web.pages.jobs import job_at
@@ -91,13 +90,11 @@ def result_of(task: Task, kind: type[M]) -> M:
     Raises
     ------
     NotFound
-        If it is not done: it was not asked for, is not done yet, or what it rested on has changed.
-    Misfit
-        If it was refused.
+        If there is none: it was not asked for, is not done yet, was refused, or what it rested on has changed.
     """
     job = jobs().find(task)
     if job is not None and job.state == "refused":
-        raise Misfit(job.why)
+        raise NotFound(f"found no result as things stand now: {job.why}")
     if job is None or not isinstance(job.result, kind):
         raise NotFound("found no result as things stand now; POST here asks for it")
     return job.result
