@@ -78,6 +78,8 @@ class _Day:
     again: bool = False
     recheck: bool = False
     sweep: int | None = None
+    asked: tuple[int, int] | None = None
+    """Revisions of the day and of its conditions that the pass is about."""
     retry_s: float = field(default_factory=lambda: FIRST_RETRY_S)
     seen: tuple[int, int] | None = None
     """At the last look around: entries done, and entries pending."""
@@ -229,8 +231,12 @@ class Reassessor:
         missing = self._missing(snapshot.document, snapshot.bases, before, state, recheck)
         if not missing:
             return False
+        asked = next(((each.day, each.conditions) for each in snapshot.bases.values()), None)
+        if state.sweep is not None and state.asked != asked:
+            self._store.sweeps.end(day_id, state.sweep, BY)  # what a newer change did is told apart from what this did
+            state.sweep = None
         if state.sweep is None:
-            state.sweep = self._store.sweeps.begin(day_id, BY)
+            state.sweep, state.asked = self._store.sweeps.begin(day_id, BY), asked
         ids = {entry.id: expected_id(snapshot.document, entry) for entry in missing}
         known = self._store.assessments.find(ids.values())
         made = [(known[ids[e.id]], snapshot.bases[e.id]) for e in missing if ids[e.id] in known]

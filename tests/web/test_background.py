@@ -290,3 +290,31 @@ def test_a_kick_while_it_stops_does_no_harm(store, day, clock):
     stop.set()
     asking.join(5)
     assert not asking.is_alive() and worker.wait(1), "a kick after the stop raises nothing and waits for nothing"
+
+
+def test_what_a_change_in_the_midst_did_is_told_apart(store, day, clock):
+    """Else the desk, whose first pass still runs, would not say what the new wind changed."""
+    go_on, begun = threading.Event(), threading.Event()
+
+    def slow(document, entry, ground):
+        if entry.id == "n3":
+            begun.set()
+            assert go_on.wait(10)
+        return quick_assessment(document, entry, ground)
+
+    worker = Reassessor(store, clock, slow, 1)
+    worker.kick(day)
+    assert begun.wait(10)
+    deadline = time.monotonic() + 10
+    while worker.progress(day).done < 2 and time.monotonic() < deadline:
+        time.sleep(0.02)
+    _windier(store)
+    worker.kick(day)
+    go_on.set()
+    assert worker.wait(20)
+    moved = worker.last_sweep(day).moved
+    assert {key: each.before and each.before.standing for key, each in moved.items()} == {
+        "n1": "clear", "n2": "clear", "n3": None
+    }  # fmt: skip
+    assert all(each.after_standing == "caution" for each in moved.values())
+    worker.close()

@@ -98,8 +98,10 @@ def conditions_from(
                 fields["relative_humidity"] = _same_vapour(current, fields["temperature_c"])
         else:
             notes.append(f"The {_NAMES[part]} of {in_words(since(part))} is too old to keep; it is not known now.")  # type: ignore[arg-type]
-    for part, then in kept.items():
-        notes.append(f"The {_NAMES[part]} is kept from {in_words(then)}.")
+    for then in dict.fromkeys(kept.values()):
+        names = [_NAMES[part] for part, since_then in kept.items() if since_then == then]
+        several = f"{', '.join(names[:-1])} and {names[-1]} are" if len(names) > 1 else f"{names[0]} is"
+        notes.append(f"The {several} kept from {in_words(then)}.")
     upper, aloft_from = _upper(reading.observed_at, current, past, aloft, notes)
     line = Provenance(reading.source, kept, aloft_from).line()
     wind = (_surface(reading), *[level for level in upper if level.height_m > reading.wind_height_m])
