@@ -185,6 +185,7 @@ class EntryPage:
     unknowns: tuple[Words, ...] = ()
     pad_settings: PadSettings | None = None
     risks: tuple[ModeRisk, ...] = ()
+    risk_sums: str = ""  # all ways of ending together, beside the yardstick
     ticks: tuple[Tick, ...] = ()
     cautions: tuple[Words, ...] = ()  # each gets a place for initials
     ruling: Ruling | None = None

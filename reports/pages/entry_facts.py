@@ -79,7 +79,8 @@ def _risk(entry: EntryPage, units: Units, wide: float) -> list[Flowable]:
     if not entry.risks:
         return [words(f"Risk to people {UNKNOWN}: it was not computed.", paper.SMALL)]
     rows = [_risk_row(risk, entry, units) for risk in entry.risks]
-    return [ruled(rows, [wide * f for f in (0.325, 0.12, 0.13, 0.145, 0.14, 0.14)], RISK_HEAD, pad=0.4)]
+    table = ruled(rows, [wide * f for f in (0.325, 0.12, 0.13, 0.145, 0.14, 0.14)], RISK_HEAD, pad=0.4)
+    return [table, *([words(entry.risk_sums, paper.NOTE_INK)] if entry.risk_sums else [])]
 
 
 def _risk_row(risk: ModeRisk, entry: EntryPage, units: Units) -> list[Flowable]:

@@ -17,7 +17,7 @@ from service.models.assessment import Assessment, DayAssessment, Mode, ModeFootp
 from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.models.entry import Entry
-from service.models.finding import WORST_FIRST, Finding, worst_standing
+from service.models.finding import WORST_FIRST, Finding, Standing, worst_standing
 from service.planning import facts as known
 from service.planning import words
 from service.planning.estimate import estimate_of, guide_thrust_to_weight, track_of
@@ -123,7 +123,8 @@ def assess_entry(
     ground : Ground, optional
         `ground_of(day)`, where many entries share it.
     at : datetime, optional
-        The moment the age of the conditions is counted to; left out, that of the conditions themselves.
+        The moment the age of the conditions is counted to; left out, none is counted, and somebody answers for it on
+        the day. Ceilings and daylight are then those of the time that the conditions are of.
     seed : int
         Of the dispersion.
     threads : int, optional
@@ -139,7 +140,6 @@ def assess_entry(
     """
     conditions = conditions or day.conditions
     ground = ground or ground_of(day)
-    at = at or conditions.observed_at
     samples = day.policy.samples
     flown: Flown | None = None
     ballistic = True
@@ -168,7 +168,7 @@ def _too_near_to_call(result: Assessment) -> list[str]:
 
 
 def _assess_once(
-    day: LaunchDay, entry: Entry, conditions: Conditions, ground: Ground, at: datetime, samples: int, seed: int,
+    day: LaunchDay, entry: Entry, conditions: Conditions, ground: Ground, at: datetime | None, samples: int, seed: int,
     threads: int | None, earlier: Flown | None, ballistic: bool,
 ) -> tuple[Assessment, Flown | None]:  # fmt: skip
     pad = day.pad_by_name(entry.pad)
@@ -224,7 +224,7 @@ def _assess_once(
             nothing_opened(flown.dispersed) if flown else None,
         ),
         **known.ground_facts(ground, footprints, risk, centre, ascent),
-        **known.field_facts(day, ground, pad, max(at, conditions.observed_at)),
+        **known.field_facts(day, ground, pad, max(at or conditions.observed_at, conditions.observed_at)),
     }
     attested = {**day.attestations, **entry.attestations}
     findings = evaluate_all(day.codes, day.local_rules, facts, attested)
@@ -232,10 +232,11 @@ def _assess_once(
     if flown is None and standing in ("clear", "caution"):
         standing = "unknown"  # what was not flown is not cleared by the rules that could be checked
     planned = next((each for each in footprints if each.mode == "planned"), None)
-    stale = (at - conditions.observed_at).total_seconds() / 60.0 > day.policy.conditions_max_age_min
+    age_min = known.age_min(conditions, at)
+    stale = age_min is not None and not 0.0 <= age_min <= day.policy.conditions_max_age_min
     motor = day.motor_by_id(entry.motor)
     result = Assessment(
-        id=assessment_id(day, entry, conditions, seed, stale, at if at > conditions.observed_at else None),
+        id=assessment_id(day, entry, conditions, seed, stale, at),
         engine=engine(),
         entry=entry.id,
         rocket=entry.rocket.name,
@@ -244,7 +245,7 @@ def _assess_once(
         pad=entry.pad,
         conditions_at=conditions.observed_at.isoformat(),
         standing=standing,
-        decides=f"The flight could not be computed: {why}." if flown is None else words.decides(findings),
+        decides=_decides(findings, standing, why if flown is None else ""),
         answer=words.answer(planned, why),
         estimate=estimate,
         footprints=tuple(footprints),
@@ -260,6 +261,14 @@ def _assess_once(
         correction=day.correction_of(entry.rocket.name),
     )
     return result, flown
+
+
+def _decides(findings: list[Finding], standing: Standing, why: str) -> str:
+    """A stop decides though the flight could not be computed; else that it could not does."""
+    if not why:
+        return words.decides(findings)
+    stop = f"{words.decides(findings)} " if standing == "stop" else ""
+    return f"{stop}The flight could not be computed: {why}."
 
 
 def _motor_words(entry: Entry, maker: str, designation: str) -> str:

@@ -41,6 +41,7 @@ from service.models.rule import Rule
 from service.planning.assess import USUAL_CAUTIONS
 from service.planning.facts import ceiling_in_force
 from service.planning.ground import Ground, ground_of
+from service.planning.people_risk import yardstick_words
 from service.planning.printed_figures import in_readers_units, rule_words
 from service.planning.sheet_corrections import correction_note, reckoned_corrections
 from service.planning.sheet_findings import decides, decides_short, limit_beside, printed_finding
@@ -55,7 +56,7 @@ DAY_CAUTIONS = (
 # the figures that decide, in the order they are read: name, field of the estimate, quantity, rule whose limit it shows
 FIGURES: tuple[tuple[str, str, Quantity, tuple[str, ...]], ...] = (
     ("Speed off the guide", "exit_speed_mps", "speed", ("adv-exit-speed",)),
-    ("Static margin off the guide", "static_margin_cal", "calibers", ("us-hpr-stability", "adv-margin-low")),
+    ("Static margin off the guide", "static_margin_cal", "calibers", ("us-hpr-stability", "mot-stable", "adv-margin-low")),
     ("Apogee above the field", "apogee_m", "length", ("us-coa-ceiling", "us-hpr-ceiling", "club-ceiling")),
     ("Airspeed at the first opening", "deploy_speed_mps", "speed", ("adv-deploy-speed",)),
     ("Opening off the apogee by", "deploy_delay_error_s", "time", ("adv-ejection-time",)),
@@ -341,6 +342,7 @@ def _entry_page(day: LaunchDay, ground: Ground, entry: Entry, each: Assessment) 
         unknowns=tuple(in_readers_units(plain_words(unknown)) for unknown in each.unknowns if unknown not in said),
         pad_settings=_pad_settings(day, entry, each),
         risks=risks,
+        risk_sums=yardstick_words(each.risk) if each.risk else "",
         ticks=tuple(_tick(item) for item in each.checklist if item.per == "entry"),
         cautions=tuple(in_readers_units(plain_words(c)) for c in each.cautions if not _said_elsewhere(c, each, said)),
     )

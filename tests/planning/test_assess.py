@@ -429,6 +429,32 @@ def test_old_conditions_caution():
     assert found.id != assess_entry(day, entry).id
 
 
+def test_conditions_held_against_no_moment_have_no_age_and_none_is_cleared():
+    found = assessed("n1", big_slow_canopy)
+    assert not any(finding.rule == "adv-conditions-age" for finding in found.findings)
+    asked = next(item for item in found.checklist if item.rule == "adv-conditions-age")
+    assert asked.per == "day" and not asked.answered and "30 min" in asked.text
+
+
+def test_a_reading_timed_ahead_of_the_moment_is_unknown():
+    day = quick_day(big_slow_canopy)
+    entry, read_at = day.entry_by_id("n1"), day.conditions.observed_at
+    ahead = assess_entry(day, entry, at=read_at - timedelta(minutes=20))
+    assert ahead.standing == "unknown" and rule(ahead, "adv-conditions-age").standing == "unknown"
+    assert any("timed ahead" in sentence for sentence in ahead.unknowns)
+    of_no_moment, new = assess_entry(day, entry), assess_entry(day, entry, at=read_at)
+    assert new.standing == "clear" and rule(new, "adv-conditions-age").standing == "clear"
+    assert len({ahead.id, of_no_moment.id, new.id}) == 3
+
+
+def test_what_never_leaves_its_guide_stops_and_says_so_first():
+    found = assessed("n1", too_heavy)
+    assert found.standing == "stop" and found.estimate is None
+    assert {f.rule for f in found.findings if f.standing == "stop"} >= {"mot-lifts", "mot-leaves-guide"}
+    assert found.decides.startswith("Average thrust is more than the weight at lift-off. Found: 0.")
+    assert "The flight could not be computed: the thrust never carries" in found.decides
+
+
 def test_the_unlit_motor_may_stand_on_any_side():
     """Upright in calm air nothing says which way a cluster with one motor unlit should lean."""
     import numpy as np

@@ -321,3 +321,15 @@ def test_a_local_rule_and_its_reason_are_printed():
     result = assess_day(day, DOCUMENT, entries=["n1"])
     text = " ".join(page_texts(sheet_pdf(range_sheet(day, result, made_at=MADE_AT, age_min=None))))
     assert "our-wind: The wind is at most 9 m/s." in text
+
+
+def test_the_risk_sums_stand_beside_the_yardstick_with_what_they_leave_out():
+    """The zone of parked cars has no number of people: each entry's page names it."""
+    lot = {"name": "Car park", "kind": "parking", "geometry": {"type": "Polygon", "coordinates": [
+        [[-63.199, -32.1], [-63.198, -32.1], [-63.198, -32.099], [-63.199, -32.099], [-63.199, -32.1]]]}}  # fmt: skip
+    day = quick_day(lambda document: document["field"]["zones"].append(lot))
+    result = assess_day(day, DOCUMENT, entries=["n1"])
+    text = " ".join(page_texts(sheet_pdf(range_sheet(day, result, made_at=MADE_AT, age_min=None))))
+    assert "All ways of ending: people struck a flight" in text and "upper figure" in text
+    assert "14 CFR 450.101(a), is no clearance" in text
+    assert "NOT COUNTED, since how many people are there is not stated: Car park." in text
