@@ -19,7 +19,7 @@ LIGHT: dict[Role, str] = {
     "caution": "#6a4200",
     "stop": "#8c1420",
     "unknown": "#4d2c7c",
-    "tint": "#e9e5da",
+    "tint": "#ebe7dd",
     "ghost": "#efece4",
 }
 DARK: dict[Role, str] = {
@@ -32,7 +32,7 @@ DARK: dict[Role, str] = {
     "caution": "#f0bf6a",
     "stop": "#ffa9a6",
     "unknown": "#cdb4f7",
-    "tint": "#35322b",
+    "tint": "#322f28",
     "ghost": "#24221d",
 }
 TEXT_ROLES: tuple[Role, ...] = ("ink", "soft", "accent", "clear", "caution", "stop", "unknown")

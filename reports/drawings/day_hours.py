@@ -16,7 +16,7 @@ HEAD, FOOT_LINE = 16.0, 13.0
 NAME_SHARE, MOST_NAME, LEAST_NAME = 0.26, 120.0, 44.0
 MARK, SMALL = 8.0, 5.0
 SMALLEST_PAIR = 17.0  # a column that holds two marks
-CLOCK = 6.5
+CLOCK = TYPE
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from typing import Any
 
@@ -86,3 +87,22 @@ def test_single_keys(open_page):
     assert page.evaluate(FOCUSED)["text"] == "Hold"
     page.keyboard.press("d")
     page.wait_for_url("**/desk*")
+
+
+def test_a_reading_is_entered_in_ten_seconds(open_page):
+    """Wind, direction and gust from the desk, by keys alone. A fifth of a second a key is a slow typist's (40 words a
+    minute, common for hunting and pecking), so ten seconds are fifty keys; what the service takes comes on top.
+    """
+    page = open_page("rita")
+    page.goto(f"/days/{DAY}/desk")
+    page.locator("[data-live-words]").wait_for(state="detached")
+    presses = ["w", *"3.4", "Tab", *"205", "Tab", *"5.1", "Enter"]
+    began = time.monotonic()
+    for key in presses:
+        page.keyboard.press(key)
+    page.get_by_text("New conditions are in force").wait_for()
+    took_s = time.monotonic() - began
+    line = page.locator("#weather-line").inner_text()
+    assert "3.4 m/s from 205° (south-west), gusts 5.1 m/s" in line
+    assert "Entered by Officer 1 from a reading by hand" in line
+    assert len(presses) <= 13 and len(presses) * 0.2 + took_s < 10.0, (len(presses), took_s)

@@ -1,7 +1,6 @@
-"""Every page, at both widths, light and dark: no serious finding of the accessibility checker, nothing that scrolls
-sideways on a phone, and a picture of each to look at.
+"""Every page, at both widths, light and dark, with and without scripts, and stepped through by keyboard.
 
-The checker is axe-core (WCAG 2.2 A and AA among its rules). The pages are all GET routes that answer with HTML.
+The pages are all GET routes that answer with HTML; looking.py tells what each is held to. A picture of each is kept.
 """
 
 from __future__ import annotations
@@ -13,12 +12,21 @@ import pytest
 
 from service.store import Store
 from service.web import Config, create_app
-from tests.browser.conftest import DAY, LAPTOP, PHONE
+from tests.browser.conftest import DAY, PASSWORD
+from tests.browser.looking import LOOKS, SCRIPTLESS, look_at, open_looks
 from tests.browser.registering import fill
 
-GRAVE = ("serious", "critical")
-LOOKS = (("390", PHONE, "light"), ("390-dark", PHONE, "dark"), ("1280", LAPTOP, "light"))
 WHO = ("", "flyer", "rita", "olga")
+MOST_STOPS = 40
+STOP = """() => {
+  const here = document.activeElement, style = getComputedStyle(here), box = here.getBoundingClientRect();
+  return {tag: here.tagName, html: here.outerHTML.slice(0, 100), href: here.getAttribute("href") || "",
+          marked: style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2,
+          seen: box.width > 0 && box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth,
+          after: window.before && window.before !== here ? !!(window.before.compareDocumentPosition(here) & 4) : true,
+          last: (window.before = here, here === document.body)};
+}"""
+LOOKED_AT = ("zones", "policy")  # of the organiser's parts: one with a map beside it, one without
 FILES = (
     "sheet",
     "export",
@@ -40,7 +48,9 @@ def routes() -> list[str]:
     with Store.in_memory() as store:
         app = create_app(Config(background=False), store)
         found = [rule.rule for rule in app.url_map.iter_rules() if "GET" in (rule.methods or ())]
-    return sorted(each for each in found if not any(part in each for part in FILES))
+    pages = [each for each in found if not any(part in each for part in FILES)]
+    parts = [each.replace("<part>", part) for each in pages if "<part>" in each for part in LOOKED_AT]
+    return sorted([*parts, *(each for each in pages if "<part>" not in each)])
 
 
 @pytest.fixture(scope="module")
@@ -49,8 +59,7 @@ def looks(machine, service):
     made: dict[tuple[str, str], Any] = {}
     contexts = []
     for who in WHO:
-        for name, size, scheme in LOOKS:
-            context = machine.new_context(base_url=service.base, viewport=size, color_scheme=scheme)
+        for name, context in open_looks(machine, service.base).items():
             contexts.append(context)
             page = made[who, name] = context.new_page()
             if who == "flyer":
@@ -58,7 +67,7 @@ def looks(machine, service):
             elif who:
                 page.goto("/sign-in")
                 page.get_by_label("Login").fill(who)
-                page.get_by_label("Password").fill("seven plain herons")
+                page.get_by_label("Password").fill(PASSWORD)
                 page.get_by_role("main").get_by_role("button").click()
                 page.wait_for_url(service.base + "/")
     page = made["rita", "1280"]
@@ -71,12 +80,7 @@ def looks(machine, service):
 
 @pytest.mark.parametrize("route", routes())
 def test_each_page(looks, service, pictures, route):
-    path = (
-        route.replace("<day_id>", DAY)
-        .replace("<entry_id>", "e-01")
-        .replace("<motor_id>", "lantern-c7")
-        .replace("<part>", "policy")
-    )
+    path = route.replace("<day_id>", DAY).replace("<entry_id>", "e-01").replace("<motor_id>", "lantern-c7")
     if "<assessment_id>" in path:
         page = looks["flyer", "390"]
         page.goto(f"/days/{DAY}/entries/e-01")
@@ -92,13 +96,29 @@ def test_each_page(looks, service, pictures, route):
         pytest.skip(f"{path} shows no page to anybody on this day")
     if not answer.headers["content-type"].startswith("text/html"):
         pytest.skip(f"{path} is no page")
+    shown = re.sub("[<>]", "", route.strip("/").replace("/", "_")) or "index"
     for name, _, _ in LOOKS:
         page = looks[who, name]
         page.goto(path)
-        look_at(
-            page,
-            pictures / f"{route.strip('/').replace('/', '_') or 'index'}-{name}.png".replace("<", "").replace(">", ""),
-        )
+        if name == "1280":
+            step_through(page)
+        look_at(page, pictures / f"{shown}-{name}.png", name)
+
+
+def step_through(page: Any) -> None:
+    """Tab through the page: first to skip to the content, then in the page's order, each stop marked and in view."""
+    stops: list[dict[str, Any]] = []
+    begun = page.evaluate("() => document.activeElement !== document.body")  # in the one field that the page is for
+    for _ in range(MOST_STOPS):
+        page.keyboard.press("Tab")
+        here = page.evaluate(STOP)
+        if here["last"] or (stops and here["href"] == "#main"):
+            break
+        stops.append(here)
+    assert stops and (begun or stops[0]["href"] == "#main"), "the first stop skips to the content"
+    assert [each["html"] for each in stops if not each["marked"]] == [], "has the focus and does not show it"
+    assert [each["html"] for each in stops if not each["seen"]] == [], "has the focus out of sight"
+    assert [each["html"] for each in stops if not each["after"]] == [], "is reached out of the page's order"
 
 
 def test_the_form_with_faults(looks, pictures):
@@ -108,37 +128,15 @@ def test_the_form_with_faults(looks, pictures):
         fill(page, {"/main/diameter_m": "", "/rocket/mass_kg": "heavy", "/own/thrust_curve": "0,1"})
         page.get_by_role("button", name="Register").click()
         page.locator("#faults").wait_for()
-        look_at(page, pictures / f"faults-{name}.png")
+        assert page.locator('[name="/rocket/mass_kg"]').input_value() == "heavy", "what was typed is kept"
+        assert page.locator(".field.faulty").count() == 3 and page.locator("#f-main-diameter_m-fault").is_visible()
+        if name != SCRIPTLESS:
+            assert page.evaluate("() => document.activeElement.id") == "faults"
+        look_at(page, pictures / f"faults-{name}.png", name)
 
 
 def test_what_is_not_there(looks, pictures):
     for name, _, _ in LOOKS:
         page = looks["", name]
         assert page.goto("/days/nowhere").status == 404
-        look_at(page, pictures / f"not-there-{name}.png")
-
-
-def look_at(page: Any, picture: Any) -> None:
-    """Open what is folded, take the picture, and hold the page against the checker."""
-    from axe_playwright_python.sync_playwright import Axe
-
-    page.screenshot(path=picture, full_page=True)
-    page.evaluate("() => document.querySelectorAll('details').forEach((each) => { each.open = true; })")
-    wide = page.evaluate("() => [document.documentElement.scrollWidth, document.documentElement.clientWidth]")
-    assert wide[0] <= wide[1], f"scrolls sideways: {wide[0]} px in {wide[1]} px: {page.evaluate(TOO_WIDE)}"
-    if "-390.png" in picture.name:
-        return  # the checker looks at the phone in the dark and at the laptop in the light
-    found = Axe().run(page, options=GRAVE_ONLY).response["violations"]
-    grave = [
-        f"{each['id']} ({each['impact']}): {node['html'][:150]} {node.get('failureSummary', '')[:300]}"
-        for each in found
-        if each["impact"] in GRAVE
-        for node in each["nodes"][:3]
-    ]
-    assert grave == [], "\n".join(grave)
-
-
-GRAVE_ONLY = {"resultTypes": ["violations"]}
-TOO_WIDE = """() => [...document.querySelectorAll("main *")].filter((each) =>
-  each.getBoundingClientRect().right > document.documentElement.clientWidth + 1).slice(0, 4).map((each) =>
-  each.outerHTML.slice(0, 120))"""
+        look_at(page, pictures / f"not-there-{name}.png", name)

@@ -6,6 +6,7 @@ import hashlib
 import json
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import zip_longest
 
 from flask import Blueprint, jsonify, redirect, render_template, request, session, url_for
 
@@ -193,7 +194,8 @@ def day_items(day_id: str) -> list[Item]:
 def last_change(day_id: str) -> Changed | None:
     """What the last change of the day did to entries that were assessed before; None where nothing did."""
     store = the_store()
-    for sweep in reassessor().sweeps(day_id):
+    sweeps = reassessor().sweeps(day_id)
+    for sweep, earlier in zip_longest(sweeps, sweeps[1:]):
         pairs = {key: each for key, each in dict(sweep.moved).items() if each.before is not None}
         if not pairs:
             continue
@@ -207,7 +209,8 @@ def last_change(day_id: str) -> Changed | None:
                 changes.append(compare(before, after))
         telling = [each for each in changes if each.standing_changed or each.findings]
         history = store.weather.history(day_id)
-        weather = any(each.new_conditions for each in changes) and len(history) > 1
+        entered = datetime.fromisoformat(history[-1].at)
+        weather = len(history) > 1 and entered <= sweep.started_at and (not earlier or entered > earlier.started_at)
         return Changed(
             sweep.finished_at,
             tuple(sorted(telling, key=lambda each: (not each.worse, not each.standing_changed, each.entry))),
