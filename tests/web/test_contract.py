@@ -47,6 +47,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, str]
         runner.start()
         yield f"http://127.0.0.1:{made.effective_port}", store.people.new_token(root.id, "contract", "setup")
         made.close()
+        app.extensions["jobs"].close()
         app.extensions["reassessor"].close()
 
 

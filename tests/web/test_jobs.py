@@ -162,12 +162,13 @@ def test_the_result_not_looked_at_longest_goes_first(made):
 
 
 def test_closing_ends_what_runs_and_leaves_no_thread():
+    before = set(threading.enumerate())
     found, slow = Jobs(), Slow()
     found.start(task(slow), "rita")
-    assert slow.begun.wait(PATIENCE_S)
+    assert slow.begun.wait(PATIENCE_S) and set(threading.enumerate()) > before
     found.close()
     assert slow.ended.is_set()
-    assert not [each for each in threading.enumerate() if each.name.startswith("job")]
+    assert set(threading.enumerate()) <= before
 
 
 def test_a_stand_in_takes_the_place_of_the_work():
