@@ -6,10 +6,11 @@ Kept as one small value with a revision, so that two people who shift it at once
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from service.models.entry import Entry
 from service.store import Store
 
 Turns = tuple[tuple[str, ...], ...]
@@ -77,6 +78,25 @@ class LineUp:
     def _with(self, turns: Iterable[tuple[str, ...]], on_pad: frozenset[str] | None = None) -> LineUp:
         kept = tuple(turn for turn in turns if turn)
         return LineUp(kept, self.on_pad if on_pad is None else on_pad, self.revision)
+
+
+def clash(line_up: LineUp, known: Mapping[str, Entry]) -> str:
+    """Why an order cannot be; empty when it can."""
+    strange = [each for each in (*line_up.entries, *sorted(line_up.on_pad)) if each not in known]
+    if strange:
+        return f"{strange[0][:64]} is not on this day"
+    twice = [each for each in line_up.entries if line_up.entries.count(each) > 1]
+    if twice:
+        return f"{twice[0]} is in line twice"
+    waiting = sorted(line_up.on_pad - set(line_up.entries))
+    if waiting:
+        return f"{waiting[0]} stands on a pad and is not in line"
+    for group in (*line_up.turns, tuple(sorted(line_up.on_pad))):
+        pads = [known[each].pad for each in group]
+        both = [each for each in group if pads.count(known[each].pad) > 1]
+        if both:
+            return f"{both[0]} and {both[1]} are both for pad {known[both[0]].pad}"
+    return ""
 
 
 def read_line_up(store: Store, day_id: str, known: Collection[str]) -> LineUp:

@@ -25,6 +25,8 @@ from service.web.access import Access
 V = TypeVar("V", bound=Callable[..., Any])
 PREFIX = "/api/v1"
 REFS = "#/components/schemas/{model}"
+REVISION = "[0-9]{1,9}"  # what an ETag is where one thing is edited
+MARK = "[0-9a-f]{32}"  # and where a whole day is
 
 
 class FaultSeen(BaseModel):
@@ -57,6 +59,9 @@ class Description:
     matched: bool
     query: Mapping[str, dict[str, Any]] = field(default_factory=dict)
     problems: tuple[int, ...] = ()
+    gives: str = ""
+    """The kind of content of a file that it answers with; empty for JSON."""
+    tag: str = REVISION
 
 
 def described(
@@ -68,11 +73,13 @@ def described(
     matched: bool = False,
     query: Mapping[str, dict[str, Any]] | None = None,
     problems: tuple[int, ...] = (),
+    gives: str = "",
+    tag: str = REVISION,
 ) -> Callable[[V], V]:
     """Describe a route: its body, its answers, whether it gives an ETag and wants If-Match."""
 
     def declare(view: V) -> V:
-        made = Description(summary, body, answers, etag, matched, query or {}, problems)
+        made = Description(summary, body, answers, etag, matched, query or {}, problems, gives, tag)
         view.described = made  # type: ignore[attr-defined]
         return view
 
@@ -84,6 +91,7 @@ PARAMETERS: dict[str, dict[str, Any]] = {
     "assessment_id": {"type": "string", "pattern": "^[0-9a-f]{32}$"},
     "job_id": {"type": "string", "pattern": "^[0-9a-f]{32}$"},
     "number": {"type": "integer", "minimum": 1, "maximum": 1_000_000},
+    "role": {"type": "string", "enum": ["rso", "organiser"]},
 }
 PAGE: dict[str, dict[str, Any]] = {
     "limit": {"type": "integer", "minimum": 1, "maximum": 200, "default": 50},
@@ -148,7 +156,7 @@ def _operation(rule: Any, method: str, view: Any, names: Mapping[Any, Any]) -> d
         about = "The ETag of the revision that this change rests on."
         parameters.append({
             "name": "If-Match", "in": "header", "required": True, "description": about,
-            "schema": {"type": "string", "pattern": '^(\\*|"[0-9]{1,9}")$'},
+            "schema": {"type": "string", "pattern": rf'^(\*|"{told.tag}")$'},
         })  # fmt: skip
     if parameters:
         made["parameters"] = parameters
@@ -159,6 +167,8 @@ def _operation(rule: Any, method: str, view: Any, names: Mapping[Any, Any]) -> d
         answer: dict[str, Any] = {"description": told.summary}
         if model:
             answer["content"] = {"application/json": {"schema": names[model, "serialization"]}}
+        elif told.gives and status < 300:
+            answer["content"] = {told.gives: {"schema": {"type": "string", "format": "binary"}}}
         if told.etag and status < 300:
             answer["headers"] = {"ETag": _ETAG}
         made["responses"][str(status)] = answer

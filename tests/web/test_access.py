@@ -68,7 +68,12 @@ def test_every_route_as_everybody(app, day, people, store, new_browser, who):
     bearer = {"Authorization": f"Bearer {bearers[who]}"} if who in bearers else {}
     wrong = []
     for method, rule, declared in ROUTES:
-        if rule in ("/sign-out", "/account/password") or (method == "DELETE" and _may(who, declared, rule)):
+        ends_links = rule.startswith("/api/") and rule.endswith("/links") and method == "POST"
+        if (
+            ends_links
+            or rule in ("/sign-out", "/account/password")
+            or (method == "DELETE" and _may(who, declared, rule))
+        ):
             continue  # would end what the rest of the walk needs
         path, may = _path(rule), _may(who, declared, rule)
         if rule.startswith("/api/"):

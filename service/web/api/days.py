@@ -8,16 +8,13 @@ from flask import Blueprint, Response, url_for
 
 from service.models.day import LaunchDay
 from service.planning.check import read_day
-from service.planning.decode import Unreadable as NoJson
-from service.planning.decode import decode
 from service.store.header import DayHeader
 from service.store.versions import Version
 from service.web.access import DOCUMENT_LIMIT, access
-from service.web.api.reading import answer, based_on, body, json_bytes, known_query, page_of
+from service.web.api.reading import answer, based_on, body, document_bytes, known_query, page_of
 from service.web.api.shapes import DayTold, HeaderTold, Made, Page
 from service.web.background import reassessor
 from service.web.callers import caller, the_store
-from service.web.errors import Unreadable
 from service.web.openapi import PAGE, PREFIX, described
 
 bp = Blueprint("api_days", __name__, url_prefix=PREFIX)
@@ -40,9 +37,7 @@ def list_days() -> Response:
 def import_day() -> Response:
     """Keep a whole launch-day document as a new launch day. Entries take their motors from the stock."""
     known_query()
-    data = json_bytes()
-    _is_json(data)
-    day_id = the_store().import_day(read_day(data, "the body"), caller().name())
+    day_id = the_store().import_day(read_day(document_bytes(), "the body"), caller().name())
     reassessor().kick(day_id)
     return answer(Made(id=day_id), 201, Location=url_for("api_days.get_day", day_id=day_id))
 
@@ -69,31 +64,13 @@ def put_day(day_id: str) -> Response:
     return told(day_id, store.days.update(day_id, header, caller().name(), based_on=revision))
 
 
-@bp.get("/days/<day_id>/document")
-@access("organiser", "rso")
-@described("Export a launch day", answers={200: LaunchDay})
-def export_day(day_id: str) -> Response:
-    """The whole launch-day document as it stands: what `rangehand assess` reads."""
-    known_query()
-    return answer(the_store().day_document(day_id))
-
-
 def hold_against_day(day_id: str, header: DayHeader) -> None:
     """Read the whole document with a new header as if it came from outside: its shapes and rules are checked too."""
     whole = json.loads(the_store().day_document(day_id).model_dump_json(by_alias=True))
     read_day(json.dumps(whole | json.loads(header.model_dump_json(by_alias=True))).encode(), "the header")
 
 
-def _is_json(data: bytes) -> None:
-    try:
-        decode(data)
-    except NoJson as refusal:
-        raise Unreadable(f"The body is no JSON document: {refusal}.", [refusal.fault]) from None
-
-
 def told(day_id: str, version: Version[DayHeader]) -> Response:
     """A header as the API tells it."""
-    made = HeaderTold(
-        id=day_id, revision=version.revision, at=version.at, by=version.by, header=version.document
-    )
+    made = HeaderTold(id=day_id, revision=version.revision, at=version.at, by=version.by, header=version.document)
     return answer(made, revision=version.revision)

@@ -8,10 +8,13 @@ from service.models.entry import Entry
 from service.planning.errors import Fault
 from service.planning.part import ENTRY
 from service.store.entries import EntryRecord
+from service.store.entries import Registered as New
 from service.web.access import access
+from service.web.api.field_shapes import Brought
 from service.web.api.reading import answer, based_on, body, known_query, page_of
 from service.web.api.shapes import Board, BoardLine, EntryTold, Page, Registered
 from service.web.background import reassessor
+from service.web.brought import kept_while
 from service.web.callers import caller, the_store
 from service.web.errors import Misfit
 from service.web.openapi import PAGE, PREFIX, described
@@ -74,15 +77,23 @@ def register(day_id: str) -> Response:
         raise Misfit(f"Reserve: {fault}.", [fault])
     store = the_store()
     store.days.header(day_id)
-    made = store.entries.add(day_id, body(Entry, ENTRY), caller().name(), reserve=text == "true")
-    told = Registered(
-        revision=made.record.revision,
-        link_token=made.token,
-        private_link=url_for("entries.open_link", token=made.token),
-        entry=made.record.entry,
-    )
-    where = url_for("api_entries.get_entry", day_id=day_id, entry_id=made.record.id)
-    return answer(told, 201, made.record.revision, Location=where)
+    return _registered(day_id, store.entries.add(day_id, body(Entry, ENTRY), caller().name(), reserve=text == "true"))
+
+
+@bp.post("/entries/brought")
+@access("anyone")
+@described("Register an entry with a motor of one's own", body=Brought, answers={201: Registered})
+def register_brought(day_id: str) -> Response:
+    """The motor, its thrust curve with it, is kept for this entry alone: never offered, never reserved."""
+    known_query()
+    store = the_store()
+    store.days.header(day_id)
+    asked = body(Brought)
+    with kept_while(day_id, asked.motor, caller().name()) as motor:
+        made = store.entries.add(
+            day_id, asked.entry.model_copy(update={"motor": motor.id}), caller().name(), reserve=False
+        )
+    return _registered(day_id, made)
 
 
 @bp.get("/entries/<entry_id>")
@@ -113,6 +124,27 @@ def put_entry(day_id: str, entry_id: str) -> Response:
     return answer(told(kept), revision=kept.revision)
 
 
+@bp.put("/entries/<entry_id>/brought")
+@access("flyer", "organiser")
+@described("Fly a motor of one's own", body=Brought, answers={200: EntryTold}, etag=True, matched=True)
+def put_brought(day_id: str, entry_id: str) -> Response:
+    """Mends the entry and has it fly this motor; a flyer may until it is ruled on."""
+    known_query()
+    store = the_store()
+    current = store.entries.get(day_id, entry_id).revision
+    asked, asking = body(Brought), caller()
+    with kept_while(day_id, asked.motor, asking.name(entry_id)) as motor:
+        kept = store.entries.update(
+            day_id,
+            asked.entry.model_copy(update={"id": entry_id, "motor": motor.id}),
+            asking.name(entry_id),
+            based_on=based_on(current),
+            reserve=False,
+            until_ruled=asking.person is None,
+        )
+    return answer(told(kept), revision=kept.revision)
+
+
 @bp.delete("/entries/<entry_id>")
 @access("flyer", "organiser")
 @described("Withdraw an entry", answers={204: None}, matched=True)
@@ -135,3 +167,14 @@ def told(record: EntryRecord) -> EntryTold:
         by=record.by,
         entry=record.entry,
     )
+
+
+def _registered(day_id: str, made: New) -> Response:
+    told = Registered(
+        revision=made.record.revision,
+        link_token=made.token,
+        private_link=url_for("entries.open_link", token=made.token),
+        entry=made.record.entry,
+    )
+    where = url_for("api_entries.get_entry", day_id=day_id, entry_id=made.record.id)
+    return answer(told, 201, made.record.revision, Location=where)

@@ -6,11 +6,13 @@ from flask import Blueprint, Response
 
 from service.models.motor import Motor
 from service.planning.errors import Fault
+from service.planning.motor_csv import read_motors, write_motors
 from service.planning.part import MOTOR
 from service.store import NotFound
-from service.store.motors import Offer
-from service.web.access import access
-from service.web.api.reading import answer, based_on, body, known_query, page_of
+from service.store.motors import Offer, is_brought
+from service.web.access import DOCUMENT_LIMIT, access
+from service.web.api.field_shapes import MotorsAsked
+from service.web.api.reading import answer, based_on, body, file, known_query, page_of
 from service.web.api.shapes import MotorTold, Page
 from service.web.callers import caller, the_store
 from service.web.errors import Misfit
@@ -27,6 +29,30 @@ def list_motors(day_id: str) -> Response:
     known_query(*PAGE)
     items, where = page_of(the_store().motors.all(day_id))
     return answer(Page[MotorTold](items=[_told(each) for each in items], **where))
+
+
+@bp.get("/table")
+@access("organiser", "rso")
+@described("Motors on offer as a table", answers={200: None}, gives="text/csv")
+def motors_table(day_id: str) -> Response:
+    """What the club offers: motors that flyers bring are theirs."""
+    known_query()
+    offers = [each.motor for each in the_store().motors.all(day_id) if not is_brought(each.motor.id)]
+    return file(write_motors(offers), "text/csv", f"motors-{day_id}.csv")
+
+
+@bp.post("/table")
+@access("organiser", body_limit=DOCUMENT_LIMIT)
+@described("Add and change motors by a table", body=MotorsAsked, answers={200: Page[MotorTold]}, problems=(409,))
+def put_table(day_id: str) -> Response:
+    """All or none. Motors that are not in it stay; each that is there already needs its revision in `based_on`."""
+    known_query()
+    the_store().days.header(day_id)
+    asked = body(MotorsAsked)
+    motors = read_motors(asked.csv)
+    kept = the_store().motors.save(day_id, motors, caller().name(), based_on=asked.based_on, why="from a table")
+    items = [_told(each) for each in kept]
+    return answer(Page[MotorTold](items=items, total=len(items), limit=len(items), offset=0))
 
 
 @bp.get("/<motor_id>")

@@ -11,14 +11,16 @@ from pydantic import BaseModel
 
 from service.models.base import Model
 from service.planning.decode import Unreadable as NoJson
+from service.planning.decode import decode
 from service.planning.errors import Fault
 from service.planning.part import ROOT, Place, read_part_bytes
 from service.web.errors import Misfit, Unconditional, Unreadable, WrongKind
-from service.web.openapi import PAGE
+from service.web.openapi import MARK, PAGE, REVISION
 
 M = TypeVar("M", bound=Model)
 T = TypeVar("T")
-_TAG = re.compile(r'"(\d{1,9})"')
+_TAG = re.compile(rf'"({REVISION})"')
+_MARK = re.compile(rf'"({MARK})"')
 
 
 def body(kind: type[M], place: Place = ROOT, name: str = "the body") -> M:
@@ -35,6 +37,16 @@ def json_bytes() -> bytes:
         found = f'"{request.mimetype[:60]}"' if request.mimetype else "no content type"
         raise WrongKind(f"Found {found}; expected application/json.")
     return request.get_data()
+
+
+def document_bytes() -> bytes:
+    """The request's body, once it is JSON at all; what it says is for `read_day` to judge."""
+    data = json_bytes()
+    try:
+        decode(data)
+    except NoJson as refusal:
+        raise Unreadable(f"The body is no JSON document: {refusal}.", [refusal.fault]) from None
+    return data
 
 
 def based_on(current: int) -> int:
@@ -54,6 +66,24 @@ def based_on(current: int) -> int:
     if match is None:
         raise Misfit('If-Match is no ETag of ours; expected one such as "3", quotes included.')
     return int(match[1])
+
+
+def based_on_mark() -> str | None:
+    """The mark of a whole day that If-Match names; None for `*`, whatever stands."""
+    given = request.headers.get("If-Match", "").strip()
+    if not given:
+        raise Unconditional("Found no If-Match; expected the ETag of the document that this change rests on.")
+    match = _MARK.fullmatch(given)
+    if given != "*" and match is None:
+        raise Misfit("If-Match is no ETag of ours; expected the one that the document came with, quotes included.")
+    return match[1] if match else None
+
+
+def file(data: bytes | str, kind: str, name: str) -> Response:
+    """A file, under a name to keep it by."""
+    made = Response(data, mimetype=kind)
+    made.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return made
 
 
 def page_of(items: Sequence[T]) -> tuple[Sequence[T], dict[str, int]]:
@@ -81,7 +111,7 @@ def known_query(*names: str) -> None:
             raise Misfit(f'Found a parameter "{name[:60]}"; expected only known ones: {listed}.')
 
 
-def answer(model: BaseModel, status: int = 200, revision: int | None = None, **headers: str) -> Response:
+def answer(model: BaseModel, status: int = 200, revision: int | str | None = None, **headers: str) -> Response:
     """A model as JSON, with its revision as the ETag; 304 where the reader has it already."""
     made = Response(model.model_dump_json(by_alias=True), status, mimetype="application/json")
     made.headers.update(headers)

@@ -9,10 +9,10 @@ from service.models.entry import Attestation
 from service.store import NotFound, Verdict
 from service.store.rulings import Ruling
 from service.web.access import access
-from service.web.api.reading import answer, based_on, body, known_query
-from service.web.api.shapes import AssessmentTold, RulingAsked, RulingTold, TicksTold
+from service.web.api.reading import answer, based_on, body, known_query, page_of
+from service.web.api.shapes import AssessmentTold, Page, RulingAsked, RulingTold, TicksTold
 from service.web.callers import caller, the_store
-from service.web.openapi import PREFIX, described
+from service.web.openapi import PAGE, PREFIX, described
 from service.web.ruling import rule_on
 
 bp = Blueprint("api_rulings", __name__, url_prefix=PREFIX)
@@ -92,6 +92,17 @@ def tick_day(day_id: str, rule_id: str) -> Response:
     return Response(status=204)
 
 
+@bp.delete("/days/<day_id>/attestations/<rule_id>")
+@access("rso", "organiser")
+@described("Take back what was attested for the day", answers={204: None})
+def untick_day(day_id: str, rule_id: str) -> Response:
+    """The audit trail keeps that it was attested."""
+    known_query()
+    the_store().days.header(day_id)
+    the_store().attestations.take_back(day_id, "", rule_id, caller().name())
+    return Response(status=204)
+
+
 @bp.put(f"{ENTRY}/attestations/<rule_id>")
 @access("rso", "organiser")
 @described("Attest for an entry", body=Attestation, answers={204: None}, problems=(409,))
@@ -101,6 +112,27 @@ def tick_entry(day_id: str, entry_id: str, rule_id: str) -> Response:
     the_store().entries.get(day_id, entry_id)
     the_store().attestations.add(day_id, entry_id, rule_id, body(Attestation), caller().name())
     return Response(status=204)
+
+
+@bp.delete(f"{ENTRY}/attestations/<rule_id>")
+@access("rso", "organiser")
+@described("Take back what was attested for an entry", answers={204: None})
+def untick_entry(day_id: str, entry_id: str, rule_id: str) -> Response:
+    """The audit trail keeps that it was attested."""
+    known_query()
+    the_store().entries.get(day_id, entry_id)
+    the_store().attestations.take_back(day_id, entry_id, rule_id, caller().name())
+    return Response(status=204)
+
+
+@bp.get(f"{ENTRY}/rulings")
+@access("flyer", "rso", "organiser")
+@described("Every ruling on an entry", answers={200: Page[RulingTold]}, query=PAGE)
+def list_rulings(day_id: str, entry_id: str) -> Response:
+    """The latest first; all but that are told as lapsed."""
+    known_query(*PAGE)
+    items, where = page_of(the_store().rulings.history(day_id, entry_id)[::-1])
+    return answer(Page[RulingTold](items=[_told(each) for each in items], **where))
 
 
 def _told(ruling: Ruling) -> RulingTold:
