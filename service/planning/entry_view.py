@@ -137,7 +137,7 @@ def _finding(finding: Finding, units: Units) -> FindingLine:
         weight=finding.weight,
         measured=amount_text(measured, units) if isinstance(measured, Amount) else measured or "UNKNOWN",
         limit=limit_text(limit, units) if isinstance(limit, Limit) else limit or "",
-        source=f"{finding.clause}{edition} ({finding.known})",
+        source=f"{finding.clause}{edition}" + (f" ({finding.known})" if finding.known else ""),
     )
 
 
