@@ -94,3 +94,5 @@ class Aiming(Result):
     samples: int
     """Flights of that assessment."""
     notes: tuple[str, ...]
+    betters: tuple[str, ...] = ()
+    """What stands better, each as a sentence with what was found before."""

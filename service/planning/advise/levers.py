@@ -20,7 +20,7 @@ from service.planning.advise.trials import Trials
 from service.planning.advise.weights import ballast_levers
 
 GUIDE_STEP_M = 0.1
-LONGEST_GUIDE_M = 6.0
+LONGEST_GUIDE_M = {"rod": 2.5, "rail": 6.0, "tower": 6.0}  # a longer rod whips (engineering estimates)
 ALTITUDE_STEP_M = 10.0
 LOWEST_MAIN_M, HIGHEST_MAIN_M = 60.0, 500.0
 SETTING_STEP_DEG = 1.0
@@ -50,8 +50,10 @@ def levers(
         *setting_levers(entry, stands),
     ]
     if pad is None:
-        rows.append(pad_lever(trials, entry))
+        rows.append(pad_lever(trials, entry, same_guide=True))
     rows += [guide_lever(entry, stands), *canopy_levers(entry, pad)]
+    if pad is None:
+        rows.append(pad_lever(trials, entry, same_guide=False))
     ballast = list(ballast_levers(entry, pad))
     for lever in (*rows, *([] if heavy_last else ballast)):
         if lever.trials and lever.serves(quantity):
@@ -145,26 +147,27 @@ def _lean(pad: Pad) -> tuple[float, float]:
     return pad.tilt_deg * math.sin(toward), pad.tilt_deg * math.cos(toward)
 
 
-def pad_lever(trials: Trials, entry: Entry) -> Lever:
-    """Other pads on the field: those with the same kind of guide first, then by guide length."""
+def pad_lever(trials: Trials, entry: Entry, same_guide: bool) -> Lever:
+    """Other pads on the field, with the same kind of guide or with another; the nearest in guide length first."""
     now = trials.day.pad_by_name(entry.pad)
-    others = [each for each in trials.day.field.pads if each.name != now.name]
-    others.sort(key=lambda each: (each.guide != now.guide, abs(each.guide_length_m - now.guide_length_m), each.name))
+    others = [
+        each for each in trials.day.field.pads if each.name != now.name and (each.guide == now.guide) == same_guide
+    ]
+    others.sort(key=lambda each: (abs(each.guide_length_m - now.guide_length_m), each.name))
     made = []
     for each in others:
-        notes = (
-            () if each.guide == now.guide else (f"Pad {each.name} has a {each.guide}: the rocket needs what fits it.",)
-        )
+        notes = () if same_guide else (f"Pad {each.name} has a {each.guide}: the rocket needs what fits it.",)
         words = f"Fly from pad {each.name}, a {each.guide} of {each.guide_length_m:g} m, instead of {now.name}."
         made.append((entry.model_copy(update={"pad": each.name}), None, words, notes))
     found = row("pad", made, "the pads on the field", ramp=False)
-    refit = tuple(replace(each, harder=REFIT) if each.notes else each for each in found.trials)
-    return replace(found, trials=refit)
+    if same_guide:
+        return found
+    return replace(found, trials=tuple(replace(each, harder=REFIT) for each in found.trials))
 
 
 def guide_lever(entry: Entry, pad: Pad) -> Lever:
     """A longer guide on the pad."""
-    lengths = _stepped(pad.guide_length_m, GUIDE_STEP_M, 0.2, LONGEST_GUIDE_M)
+    lengths = _stepped(pad.guide_length_m, GUIDE_STEP_M, 0.2, LONGEST_GUIDE_M[pad.guide])
     made = [
         (
             entry, pad.model_copy(update={"guide_length_m": length}),

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from textwrap import wrap
 
 from reports.amounts import Amount
 from reports.figures import amount_text
 from service.models.advice import Excluded, Fix, Ladder, Pick, Rung
 from service.models.assessment import Spread
 
+WIDE = 118
 FOOTER = "Local code, the authority having jurisdiction and the range safety officer come first."
 
 
@@ -27,9 +29,13 @@ def advise_lines(ladder: Ladder, picks: Iterable[Pick], fixes: Iterable[Fix] = (
 def pick_lines(ladder: Ladder, picks: Iterable[Pick]) -> Iterator[str]:
     """One line an aim."""
     yield f"{ladder.entry}  {ladder.rocket}, {ladder.flyer}, pad {ladder.pad}"
+    said: set[str] = set()
     for pick in picks:
-        name = _chosen(ladder.rung(pick.motor)) if pick.motor else "none"
-        yield f"  {pick.aim:<9} {name}. {pick.why}"
+        if pick.motor:
+            yield f"  {pick.aim:<9} {_chosen(ladder.rung(pick.motor))}. {pick.why}"
+        elif pick.why not in said:  # where nothing passes, all aims say the same
+            said.add(pick.why)
+            yield f"  {pick.aim:<9} none. {pick.why}" if any(rung.passes for rung in ladder.rungs) else f"  {pick.why}"
 
 
 def _chosen(rung: Rung) -> str:
@@ -47,6 +53,7 @@ def ladder_lines(ladder: Ladder) -> Iterator[str]:
         yield from (f"      {line}" for line in _below(rung))
     if ladder.rungs:
         floor = ladder.rungs[0].exit_floor_mps
+        yield "  T/W: average thrust over weight at lift-off, 5 or more by common practice. Margin: in body diameters."
         yield f"  Floor for the speed off the guide: {floor:.1f} m/s, 30 mph or four times the wind (common practice)."
         yield (
             f"  Motors that pass were flown {ladder.policy_samples:,} times or more, the others "
@@ -60,7 +67,7 @@ WIDTHS = (22, 7, 14, 11, 6, 8, 10, 9, 13, 10)
 
 def _cells(rung: Rung) -> tuple[str, ...]:
     delay = f"{rung.delay_s:g} s" if rung.delay_s is not None else "-"
-    inside = amount_text(Amount(rung.inside.estimate, "chance"), "si") if rung.inside else "?"
+    inside = amount_text(Amount(rung.inside.estimate, "chance"), "si") if rung.inside else "unknown"
     cost = f"{rung.cost.amount} {rung.cost.currency}" if rung.cost else "not known"
     return (
         rung.name, delay, _with_spread(rung.apogee_m), _one(rung.exit_speed_mps, "m/s"),
@@ -76,7 +83,7 @@ def _below(rung: Rung) -> Iterator[str]:
         f"best delay {rung.best_delay_s.nominal:.1f} s" if rung.best_delay_s.nominal is not None else "",
         rung.effect or "effect not stated",
         f"{rung.stock} in stock" if rung.stock is not None else "stock not counted",
-        f"guide cross-check {rung.exit_rule_mps:.1f} m/s (common practice)",
+        f"off the guide by even thrust {rung.exit_rule_mps:.1f} m/s (cross-check, common practice)",
     ]
     yield "; ".join(word for word in words if word)
     yield from rung.notes
@@ -92,20 +99,26 @@ def _certification(rung: Rung) -> str:
 
 
 def _one(spread: Spread, unit: str) -> str:
-    return f"{spread.nominal:.1f} {unit}".strip() if spread.nominal is not None else "?"
+    return f"{spread.nominal:.1f} {unit}".strip() if spread.nominal is not None else "unknown"
 
 
 def _with_spread(spread: Spread) -> str:
-    return amount_text(Amount(spread.nominal, "length", spread.half_width), "si") if spread.nominal is not None else "?"
+    return (
+        amount_text(Amount(spread.nominal, "length", spread.half_width), "si")
+        if spread.nominal is not None
+        else "unknown"
+    )
 
 
 def excluded_lines(excluded: Iterable[Excluded]) -> Iterator[str]:
-    """One sentence for each motor that was not flown."""
-    listed = list(excluded)
-    if listed:
+    """One sentence for each motor that was not flown; motors with the same reason share it."""
+    names: dict[str, list[str]] = {}
+    for each in excluded:
+        names.setdefault(each.why, []).append(each.name)
+    if names:
         yield "Left out:"
-    for each in listed:
-        yield f"  {each.name:<22}{each.why}"
+    for why, alike in names.items():
+        yield from wrap(f"  {', '.join(alike)}: {why[:1].lower() + why[1:]}", WIDE, subsequent_indent=" " * 6)
 
 
 def fix_lines(fixes: Iterable[Fix]) -> Iterator[str]:

@@ -149,6 +149,9 @@ def aim_entry(
         standing_before=now.standing,
         standing_after=then.standing,
         clears=tuple(rule for rule in was if RANK[will.get(rule, "clear")] < RANK[was[rule]]),
+        betters=tuple(
+            finding_sentence(each) for each in now.findings if RANK[will.get(each.rule, "clear")] < RANK[each.standing]
+        ),
         worsens=tuple(f"{each.rule}: {finding_sentence(each)}" for each in then.findings if each.rule in worse),
         milder=_milder(day, pad, said(less[0]), less[1], less[2]) if less else None,
         words=wording.words(pad, pad_after, kept),

@@ -34,11 +34,11 @@ def _lines(aiming: Aiming) -> Iterator[str]:
     for name, each in listed:
         yield _row(name, each)
     yield ""
-    stands = f"{aiming.standing_after}, now {aiming.standing_before}"
-    yield f"  Standing by a full assessment of {aiming.samples:,} flights: {stands}."
-    if aiming.clears:
-        yield f"  Stands better: {', '.join(aiming.clears)}."
-    yield from (f"  Stands worse: {each}" for each in aiming.worsens)
+    now, then = aiming.standing_before, aiming.standing_after
+    stays = f"stays at {now}" if now == then else f"would stand at {then}; it stands at {now} now"
+    yield f"  Set so, the entry {stays} (full assessment, {aiming.samples:,} flights)."
+    yield from (f"  Stands better: {each}" for each in aiming.betters)
+    yield from (f"  Stands worse: {each.partition(': ')[2] or each}" for each in aiming.worsens)
     if aiming.changes and aiming.pad_shared_with:
         others = ", ".join(aiming.pad_shared_with)
         yield f"  The pad also serves {others}: set it for this flight only, or assess those again."

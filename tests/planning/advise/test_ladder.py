@@ -7,9 +7,11 @@ from decimal import Decimal
 import pytest
 
 from service.models.advice import Ladder
+from service.planning.advise import ladder as module
 from service.planning.advise.aims import pick, picks
 from service.planning.advise.errors import NothingToAdvise
 from service.planning.advise.ladder import FLOOR_MPS, motor_ladder
+from service.planning.advise.text import ladder_lines
 from tests.planning.advise.few_flights import FEW, assessed, demo, ground
 
 LADDERS: dict[str, Ladder] = {}
@@ -113,3 +115,28 @@ def test_a_bare_rocket_needs_its_flyer_pad_and_recovery():
     found = motor_ladder(demo(), entry.rocket, entry.flyer, entry.pad, recovery=entry.recovery, ground=ground(), **FEW)
     assert [rung.motor for rung in found.rungs] == [rung.motor for rung in ladder("e-02").rungs]
     assert all(rung.changes == () for rung in found.rungs)
+
+
+def test_rules_of_thumb_stand_beside_the_flown_figures_and_decide_nothing(monkeypatch):
+    """With other rules of thumb the ladder is the same but for their own figures, and each is marked as practice."""
+    entry, flown = demo().entry_by_id("e-07"), ladder("e-07")
+    monkeypatch.setattr(module, "exit_rule_mps", lambda *figures: 1.0)
+    monkeypatch.setattr(module, "FLOOR_MPS", 40.0)
+    other = motor_ladder(demo(), entry, ground=ground(), **FEW)
+    assert [rung.exit_rule_mps for rung in other.rungs] == [1.0] * len(other.rungs)
+    as_flown = [
+        rung.model_copy(update={"exit_rule_mps": was.exit_rule_mps, "exit_floor_mps": was.exit_floor_mps})
+        for rung, was in zip(other.rungs, flown.rungs, strict=True)
+    ]
+    assert tuple(as_flown) == flown.rungs
+    assert pick(other, demo(), "gentle").motor == pick(flown, demo(), "gentle").motor
+    text = "\n".join(ladder_lines(flown)).splitlines()
+    for thumb in ("even thrust", "30 mph", "5 or more"):
+        assert all("common practice" in line for line in text if thumb in line and "Found:" not in line)
+        assert any(thumb in line for line in text)
+
+
+def test_the_rule_of_even_thrust_by_hand():
+    """v² = 2 (T/W - 1) g L: at five times the weight along one metre sqrt(8 × 9.80665) = 8.86 m/s."""
+    assert module.exit_rule_mps(5.0, 1.0) == pytest.approx(8.857, abs=1e-3)
+    assert module.exit_rule_mps(0.9, 1.0) == 0.0
