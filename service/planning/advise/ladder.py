@@ -13,6 +13,7 @@ from service.models.assessment import Assessment, Spread
 from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.models.entry import Entry, Flyer
+from service.models.finding import Finding
 from service.models.motor import Motor
 from service.models.recovery import Recovery
 from service.models.rocket import Rocket
@@ -36,6 +37,7 @@ from service.planning.advise.trials import (
     Progress,
     Stop,
     Trials,
+    as_seen,
     could_pass,
     seen_standing,
     stopper,
@@ -43,6 +45,7 @@ from service.planning.advise.trials import (
 from service.planning.assess import SAMPLE_CAP, SEED
 from service.planning.flight_inputs import masses_of
 from service.planning.ground import Ground, ground_of
+from service.planning.words import decides
 
 FLOOR_MPS = 13.4112  # 30 mph, common practice
 WIND_TIMES = 4.0  # the guide's end, in winds: keeps the incidence under about 14 degrees (common practice)
@@ -264,10 +267,9 @@ def rung_of(trials: Trials, entry: Entry, candidate: Candidate) -> Rung:
     )
 
 
-def _decides(not_clear) -> str:
-    from service.planning.words import decides
-
-    return decides(sorted(not_clear, key=lambda each: -RANK[seen_standing(each)]))
+def _decides(not_clear: list[Finding]) -> str:
+    """What decides as few flights show it."""
+    return decides(sorted((as_seen(each) for each in not_clear), key=lambda each: -RANK[each.standing]))
 
 
 def exit_rule_mps(thrust_to_weight: float, guide_length_m: float) -> float:

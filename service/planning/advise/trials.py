@@ -115,6 +115,12 @@ def seen_standing(finding: Finding) -> Standing:
     return finding.standing
 
 
+def as_seen(finding: Finding) -> Finding:
+    """A finding as few flights show it: what is decided by the estimate is not called too near to call as well."""
+    seen = seen_standing(finding)
+    return finding if seen == finding.standing else finding.model_copy(update={"standing": seen, "note": ""})
+
+
 def standings(assessment: Assessment, quick: bool = False) -> dict[str, Standing]:
     """Rule -> standing; `quick` reads them as few flights show them."""
     return {each.rule: seen_standing(each) if quick else each.standing for each in assessment.findings}

@@ -12,7 +12,7 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.finding import WORST_FIRST, Standing
 from service.planning.advise.errors import AdviceStopped
-from service.planning.advise.trials import RANK, seen_standing
+from service.planning.advise.trials import RANK, as_seen, seen_standing
 from service.planning.assess import SEED, assess_entry
 from service.planning.ground import Ground
 from service.planning.words import finding_sentence
@@ -54,9 +54,7 @@ class Watch:
         self._check()
         policy = self.day.policy.model_copy(update={"samples": self.few})
         day = self.day.model_copy(update={"policy": policy})
-        found = assess_entry(
-            day, entry, conditions, ground=self.ground, seed=SEED, threads=1, most_samples=self.few
-        )
+        found = assess_entry(day, entry, conditions, ground=self.ground, seed=SEED, threads=1, most_samples=self.few)
         return _read(found, few=True)
 
     def whole(self, entry: Entry, conditions: Conditions) -> Look:
@@ -78,7 +76,7 @@ def _read(found: Assessment, few: bool) -> Look:
     seen.sort(key=lambda each: WORST_FIRST.index(each[0]))  # stable: the codes' own order within a standing
     standing: Standing = seen[0][0] if seen else "unknown"
     estimate = found.estimate
-    limits = finding_sentence(seen[0][1]) if seen and standing != "clear" else ""
+    limits = finding_sentence(as_seen(seen[0][1]) if few else seen[0][1]) if seen and standing != "clear" else ""
     if estimate is None and RANK[standing] < RANK["unknown"]:
         standing, limits = "unknown", found.decides
     elif not seen:

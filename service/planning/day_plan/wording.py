@@ -23,7 +23,7 @@ def clock(when: datetime, zone: tzinfo) -> str:
 def words(flights: Sequence[PlannedFlight], entries: int) -> str:
     """The plan in a sentence."""
     if not flights:
-        return f"None of {entries} entries can fly in any hour of the forecast."
+        return f"None of {entries} entries stands better than stop or unknown in any hour of the forecast."
     cautions = sum(1 for each in flights if each.standing == "caution")
     more = f"; {cautions} at caution, for the safety officer to weigh" if cautions else ""
     return f"{len(flights)} of {entries} entries have a place, from {flights[0].label} to {flights[-1].label}{more}."
@@ -31,10 +31,8 @@ def words(flights: Sequence[PlannedFlight], entries: int) -> str:
 
 def why_then(may: int, hours: int, holds: bool) -> str:
     """Why a flight stands where it stands in the order."""
-    if may == hours:
-        windows = "may fly in any hour"
-    else:
-        windows = f"may fly in {may} of {hours} hours"
+    when = "any hour" if may == hours else f"{may} of {hours} hours"
+    windows = f"clear or at caution in {when}"
     return f"{windows}; {'also in the stronger wind' if holds else 'not in the stronger wind'}"
 
 
@@ -48,5 +46,5 @@ def stronger_words(flights: Sequence[PlannedFlight], shifts: Sequence[Shift], by
     if not flights:
         return f"{said}."
     if not lost:
-        return f"{said}; every flight of the order still may fly."
-    return f"{said}; of the order these may not fly then: {', '.join(lost)}."
+        return f"{said}; every flight of the order is still clear or at caution."
+    return f"{said}; of the order these then stand at stop or unknown: {', '.join(lost)}."

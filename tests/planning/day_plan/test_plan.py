@@ -136,3 +136,15 @@ def test_said_in_lines_and_drawn():
     cells = [cell for row in planned().rows for cell in row.cells]
     small = [cell for cell in cells if cell.stronger == "clear" != cell.standing]
     assert len(rings) == 1 + len(small) + sum(cell.standing == "clear" for cell in cells)
+
+
+def test_what_few_flights_decide_is_not_called_too_near_to_call_as_well():
+    for row in planned().rows:
+        for cell in row.cells:
+            assert cell.standing == "unknown" or "too near to call" not in cell.limits
+
+
+def test_no_word_of_a_plan_approves_anything():
+    text = "\n".join(plan_lines(planned()))
+    assert "may fly" not in text and "can fly" not in text and "approve" not in text
+    assert "clear or at caution in" in text
