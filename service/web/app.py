@@ -15,6 +15,7 @@ from service.planning.words import compass_word
 from service.store import Store, StoreError
 from service.version import VERSION
 from service.web import access, answers, api, csrf, headers, limits, names, pages, reader, words
+from service.web.api.query import check_query
 from service.web.background import Reassessor
 from service.web.callers import Caller, caller
 from service.web.config import Config
@@ -53,6 +54,7 @@ def create_app(config: Config, store: Store) -> Flask:
     app.extensions["jobs"] = Jobs(each=config.jobs_each, kept=config.jobs_kept, stand_ins=config.stand_ins)
     limits.install(app)  # first: what is asked too often is not looked at
     app.before_request(access.guard)
+    app.before_request(check_query)
     csrf.install(app)
     headers.install(app)
     answers.install(app)

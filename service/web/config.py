@@ -66,5 +66,7 @@ class Config:
     """Say on every page that nothing here is kept."""
     key_passphrase: str = field(default="", repr=False)
     """Opens the club's key, so that officers need not type it to sign; empty: they do."""
+    weather_url: str = ""
+    """Where METARs may be fetched, with {station} in it (weather_fetch.py); empty: nowhere, and nothing offers it."""
     password_cost: tuple[int, int] = (3, 65536)
     """Argon2id passes and memory in KiB (RFC 9106, section 4, second recommended option)."""

@@ -23,13 +23,14 @@ from pathlib import Path
 from service.planning.check import read_day
 from service.planning.demo import demo_document, demo_log
 from service.planning.signing.club_key import ClubKey
-from service.store import AlreadyThere, Store, open_store
+from service.store import AlreadyThere, Store, Unavailable, open_store
 from service.store.people import Person, Role
 from service.web.app import create_app
 from service.web.club import club_key, make_club_key
 from service.web.config import Config
 from service.web.learning.state import log_name
 from service.web.passwords import Passwords
+from service.web.weather_fetch import address_fault
 
 THREADS = 8
 PORT = 8080
@@ -166,8 +167,18 @@ def announce(found: list[str], say: Say = print) -> None:
 
 
 def settings_of(where: str) -> Config:
-    """What the environment says of the service on a database."""
-    return Config(secret_key=secret_key(where), key_passphrase=os.environ.get("RANGEHAND_KEY_PASSPHRASE", ""))
+    """What the environment says of the service on a database.
+
+    Raises
+    ------
+    Unavailable
+        When RANGEHAND_WEATHER_URL is set to what is no address.
+    """
+    weather_url = os.environ.get("RANGEHAND_WEATHER_URL", "").strip()
+    if address_fault(weather_url):
+        raise Unavailable(f"RANGEHAND_WEATHER_URL: {address_fault(weather_url)}")
+    passphrase = os.environ.get("RANGEHAND_KEY_PASSPHRASE", "")
+    return Config(secret_key=secret_key(where), key_passphrase=passphrase, weather_url=weather_url)
 
 
 def addresses(host: str, port: int) -> list[str]:

@@ -48,6 +48,7 @@ METAR = (
         help="Only where the report calls the wind variable: the bearing that carries toward people, say.",
     ),
 )
+FETCHED = (FormField("/station_name", "Fetch the last one of", help="Four letters, such as KXYZ."), *METAR)
 ALOFT = (
     FormField(
         "/bulletin",

@@ -163,7 +163,7 @@ def test_weather_from_texts(program, store):
     metar = {"metar": METAR, "distance_km": 4.0, "station_elevation_m": 170.0}
     made = rita("POST", f"{HERE}/conditions/metar", metar, '"2"')
     assert made.status_code == 200, made.text
-    assert made.json["conditions"]["temperature_c"] == 8.0 and made.json["why"] == "a METAR"
+    assert made.json["conditions"]["temperature_c"] == 8.0 and made.json["why"] == f"a METAR: {METAR}"
     assert rita("POST", f"{HERE}/conditions/metar", metar, '"2"').status_code == 412
     wrong = rita("POST", f"{HERE}/conditions/metar", {"metar": "nothing"}, '"3"')
     assert wrong.status_code == 422 and wrong.json["errors"]
@@ -174,24 +174,24 @@ def test_weather_from_texts(program, store):
 
 def test_motors_as_a_table(program, store):
     olga = program("olga")
-    text = olga("GET", f"{HERE}/motors/table").text
+    text = olga("GET", f"{HERE}/motor-table").text
     assert text.splitlines()[0].startswith("id,")
     revisions = {each.motor.id: each.revision for each in store.motors.all(DAY)}
-    same = olga("POST", f"{HERE}/motors/table", {"csv": text, "based_on": revisions})
+    same = olga("POST", f"{HERE}/motor-table", {"csv": text, "based_on": revisions})
     assert same.status_code == 200 and same.json["total"] == len(revisions)
-    assert olga("POST", f"{HERE}/motors/table", {"csv": text}).status_code == 409
-    assert olga("POST", f"{HERE}/motors/table", {"csv": "id"}).status_code == 422
+    assert olga("POST", f"{HERE}/motor-table", {"csv": text}).status_code == 409
+    assert olga("POST", f"{HERE}/motor-table", {"csv": "id"}).status_code == 422
 
 
 def test_a_motor_of_ones_own(program, store, app):
     motor = store.motors.get(DAY, store.entries.get(DAY, "n1").entry.motor).motor.model_dump(mode="json")
     entry = store.entries.get(DAY, "n1").entry.model_dump(mode="json")
-    made = program()("POST", f"{HERE}/entries/brought", {"entry": entry, "motor": motor | {"maker": "My own"}})
+    made = program()("POST", f"{HERE}/brought-entries", {"entry": entry, "motor": motor | {"maker": "My own"}})
     assert made.status_code == 201, made.text
     own = made.json["entry"]["motor"]
     assert own.startswith("own-") and store.motors.get(DAY, own).motor.maker == "My own"
     offered = len(store.motors.all(DAY))
-    wrong = program()("POST", f"{HERE}/entries/brought", {"entry": entry | {"pad": "P9"}, "motor": motor})
+    wrong = program()("POST", f"{HERE}/brought-entries", {"entry": entry | {"pad": "P9"}, "motor": motor})
     assert wrong.status_code == 422 and len(store.motors.all(DAY)) == offered, "it went with its entry"
     flyer = program(token=made.json["link_token"])
     path = made.headers["Location"]

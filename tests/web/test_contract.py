@@ -7,6 +7,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -38,8 +39,8 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, str]
         root = store.people.add("root", "Root", Passwords(*CHEAP).hash(PASSWORD), "setup", roles={"organiser": ""})
         store.people.grant(root.id, "rso", "", "setup")
         config = Config(
-            rates=PLENTY, assess=quick_assessment, clock=clock, password_cost=CHEAP, workers=1, stand_ins=_at_once(),
-            jobs_each=20,
+            rates=replace(PLENTY, sign_in_as=PLENTY.write), assess=quick_assessment, clock=clock, password_cost=CHEAP,
+            workers=1, stand_ins=_at_once(), jobs_each=20,
         )  # fmt: skip
         app = create_app(config, store)
         made = create_server(app, host="127.0.0.1", port=0, threads=8)

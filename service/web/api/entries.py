@@ -80,7 +80,7 @@ def register(day_id: str) -> Response:
     return _registered(day_id, store.entries.add(day_id, body(Entry, ENTRY), caller().name(), reserve=text == "true"))
 
 
-@bp.post("/entries/brought")
+@bp.post("/brought-entries")
 @access("anyone")
 @described("Register an entry with a motor of one's own", body=Brought, answers={201: Registered})
 def register_brought(day_id: str) -> Response:

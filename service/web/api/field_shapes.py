@@ -126,6 +126,18 @@ class MetarAsked(Model):
     """Where a variable wind is to be reckoned from."""
 
 
+class FetchAsked(Model):
+    """The airfield whose last report is asked for."""
+
+    station: Annotated[str, Described(pattern="^[A-Za-z][A-Za-z0-9]{3}$")]
+
+
+class FetchTold(Told):
+    """A report as it was fetched, for a person to read and enter."""
+
+    metar: str
+
+
 class StationAsked(Model):
     """A station of a bulletin, and how far it is."""
 

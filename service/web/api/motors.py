@@ -18,10 +18,10 @@ from service.web.callers import caller, the_store
 from service.web.errors import Misfit
 from service.web.openapi import PAGE, PREFIX, described
 
-bp = Blueprint("api_motors", __name__, url_prefix=f"{PREFIX}/days/<day_id>/motors")
+bp = Blueprint("api_motors", __name__, url_prefix=f"{PREFIX}/days/<day_id>")
 
 
-@bp.get("")
+@bp.get("/motors")
 @access("anyone")
 @described("Motors on offer", answers={200: Page[MotorTold]}, query=PAGE)
 def list_motors(day_id: str) -> Response:
@@ -31,7 +31,7 @@ def list_motors(day_id: str) -> Response:
     return answer(Page[MotorTold](items=[_told(each) for each in items], **where))
 
 
-@bp.get("/table")
+@bp.get("/motor-table")
 @access("organiser", "rso")
 @described("Motors on offer as a table", answers={200: None}, gives="text/csv")
 def motors_table(day_id: str) -> Response:
@@ -41,7 +41,7 @@ def motors_table(day_id: str) -> Response:
     return file(write_motors(offers), "text/csv", f"motors-{day_id}.csv")
 
 
-@bp.post("/table")
+@bp.post("/motor-table")
 @access("organiser", body_limit=DOCUMENT_LIMIT)
 @described("Add and change motors by a table", body=MotorsAsked, answers={200: Page[MotorTold]}, problems=(409,))
 def put_table(day_id: str) -> Response:
@@ -55,7 +55,7 @@ def put_table(day_id: str) -> Response:
     return answer(Page[MotorTold](items=items, total=len(items), limit=len(items), offset=0))
 
 
-@bp.get("/<motor_id>")
+@bp.get("/motors/<motor_id>")
 @access("anyone")
 @described("One motor", answers={200: MotorTold}, etag=True)
 def get_motor(day_id: str, motor_id: str) -> Response:
@@ -65,7 +65,7 @@ def get_motor(day_id: str, motor_id: str) -> Response:
     return answer(_told(found), revision=found.revision)
 
 
-@bp.put("/<motor_id>")
+@bp.put("/motors/<motor_id>")
 @access("organiser")
 @described("Add or change a motor", body=Motor, answers={200: MotorTold}, etag=True, matched=True, problems=(409,))
 def put_motor(day_id: str, motor_id: str) -> Response:
@@ -84,7 +84,7 @@ def put_motor(day_id: str, motor_id: str) -> Response:
     return answer(_told(kept), revision=kept.revision)
 
 
-@bp.delete("/<motor_id>")
+@bp.delete("/motors/<motor_id>")
 @access("organiser")
 @described("Take a motor off the offer", answers={204: None}, matched=True)
 def delete_motor(day_id: str, motor_id: str) -> Response:

@@ -5,7 +5,7 @@ What a text tells is laid over the conditions in force, as on the page; the note
 
 from __future__ import annotations
 
-from flask import Blueprint, Response
+from flask import Blueprint, Response, current_app
 
 from service.models.conditions import SURFACE_HEIGHT_M
 from service.planning.errors import DocumentRefused, Fault
@@ -16,15 +16,27 @@ from service.planning.weather.merge import conditions_from, with_aloft
 from service.planning.weather.metar import read_metar
 from service.planning.weather.reading import Aloft, Intake
 from service.planning.weather.winds_aloft import Pick, read_winds_aloft
+from service.store import NotFound
 from service.store.versions import Version
 from service.web.access import DOCUMENT_LIMIT, access
-from service.web.api.field_shapes import AloftAsked, ConditionsMade, CsvAsked, HourAsked, MetarAsked, ReadingAsked
+from service.web.api.field_shapes import (
+    AloftAsked,
+    ConditionsMade,
+    CsvAsked,
+    FetchAsked,
+    FetchTold,
+    HourAsked,
+    MetarAsked,
+    ReadingAsked,
+)
 from service.web.api.reading import answer, based_on, body, known_query
 from service.web.api.shapes import ForecastTold
 from service.web.callers import caller, the_store
 from service.web.errors import Misfit
 from service.web.openapi import PREFIX, described
+from service.web.pages.weather import quoted
 from service.web.reader import now
+from service.web.weather_fetch import fetch_metar
 
 bp = Blueprint("api_weather_texts", __name__, url_prefix=f"{PREFIX}/days/<day_id>")
 MADE = {200: ConditionsMade}
@@ -66,7 +78,23 @@ def metar(day_id: str) -> Response:
         intake = conditions_from(surface, day.conditions, kept_min=day.policy.conditions_max_age_min)
     except WeatherRefused as refused:
         raise _refused(refused) from None
-    return _enter(day_id, intake, "a METAR")
+    return _enter(day_id, intake, quoted("a METAR", asked.metar))
+
+
+@bp.post("/conditions/fetched-metar")
+@access("rso", "organiser")
+@described("Fetch a METAR", body=FetchAsked, answers={200: FetchTold}, problems=(404,))
+def fetched_metar(day_id: str) -> Response:
+    """From where the service was told at its start; not found where it was told nothing. It is not entered by this."""
+    known_query()
+    the_store().days.header(day_id)
+    asked, url = body(FetchAsked), current_app.config["RANGEHAND"].weather_url
+    if not url:
+        raise NotFound("found no address to fetch weather from, expected one in RANGEHAND_WEATHER_URL")
+    try:
+        return answer(FetchTold(metar=fetch_metar(url, asked.station)))
+    except WeatherRefused as refused:
+        raise _refused(refused) from None
 
 
 @bp.post("/conditions/aloft")

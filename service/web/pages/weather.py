@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from flask import Blueprint, redirect, render_template, request, session, url_for
+from flask import Blueprint, current_app, redirect, render_template, request, session, url_for
 
 from service.models.conditions import SURFACE_HEIGHT_M, Conditions
 from service.planning.weather.errors import WeatherRefused
@@ -17,7 +17,7 @@ from service.planning.weather.metar import read_metar
 from service.planning.weather.reading import Aloft, Intake
 from service.planning.weather.told import in_zone
 from service.planning.weather.winds_aloft import Pick, read_winds_aloft
-from service.store import Conflict, Refused
+from service.store import Conflict, NotFound, Refused
 from service.web.access import DOCUMENT_LIMIT, access
 from service.web.background import reassessor
 from service.web.callers import caller, the_store
@@ -25,7 +25,8 @@ from service.web.errors import Misfit
 from service.web.forms import Form
 from service.web.reader import age_of, now, units
 from service.web.seen import seen_revision
-from service.web.weather_forms import ALOFT, METAR, READING, quick_form, refuse_weather
+from service.web.weather_fetch import fetch_metar
+from service.web.weather_forms import ALOFT, FETCHED, READING, quick_form, refuse_weather
 
 bp = Blueprint("weather", __name__)
 QUOTED = 400  # of a report, beside the conditions that were taken from it; a METAR is rarely half as long
@@ -66,9 +67,10 @@ def metar(day_id: str):
     """A METAR, as text."""
     store = the_store()
     day = store.day_document(day_id)
-    form = Form.read(METAR, request.form, units(), day.timezone)
+    form = Form.read(FETCHED, request.form, units(), day.timezone)
     based_on = seen_revision()
     given = form.document()
+    given.pop("station_name", None)
     if form.faulty:
         return _page(day_id, metar_form=form), 422
     report = given.pop("metar")
@@ -85,7 +87,24 @@ def metar(day_id: str):
     except WeatherRefused as refused:
         refuse_weather(form, refused, {"distance": "distance_km", "the METAR": "metar"})
         return _page(day_id, metar_form=form), 422
-    return _enter(day_id, intake, _quoted("a METAR", report), based_on, form, "metar_form")
+    return _enter(day_id, intake, quoted("a METAR", report), based_on, form, "metar_form")
+
+
+@bp.post("/days/<day_id>/weather/fetch")
+@access("rso", "organiser")
+def fetch(day_id: str):
+    """Fetch a METAR into its form, where the service was given an address: a person reads it before it counts."""
+    day = the_store().day_document(day_id)
+    form = Form.read(FETCHED, request.form, units(), day.timezone)
+    url = current_app.config["RANGEHAND"].weather_url
+    if not url:
+        raise NotFound("found no address to fetch weather from, expected one in RANGEHAND_WEATHER_URL")
+    try:
+        form.typed["/metar"] = fetch_metar(url, form.typed["/station_name"])
+    except WeatherRefused as refused:
+        refuse_weather(form, refused, {"station": "station_name"})
+        return _page(day_id, metar_form=form), 422
+    return _page(day_id, metar_form=form)
 
 
 @bp.post("/days/<day_id>/weather/aloft")
@@ -113,7 +132,7 @@ def aloft(day_id: str):
         refuse_weather(form, refused, {"stations": "station", "distance": "distance_km"})
         return _page(day_id, aloft_form=form), 422
     rows = [line for line in given["bulletin"].splitlines() if line.split()[:1] and line.split()[0] in stations]
-    return _enter(day_id, intake, _quoted("winds aloft", " / ".join(rows)), based_on, form, "aloft_form")
+    return _enter(day_id, intake, quoted("winds aloft", " / ".join(rows)), based_on, form, "aloft_form")
 
 
 @bp.post("/days/<day_id>/weather/forecast")
@@ -176,7 +195,7 @@ def _enter(day_id: str, intake: Intake, why: str, based_on: int, form: Form | No
     return redirect(url_for("desk.desk", day_id=day_id), 303)
 
 
-def _quoted(what: str, text: str) -> str:
+def quoted(what: str, text: str) -> str:
     """What the conditions were taken from, with its own words on one line: it is shown beside them and kept."""
     line = " ".join(text.split())
     return f"{what}: {line if len(line) <= QUOTED else line[:QUOTED] + '...'}" if line else what
@@ -208,10 +227,11 @@ def _page(
         history=_history(day_id),
         forecast=store.weather.forecast(day_id),
         reading_form=reading_form or quick_form(day, kept.document, chosen),
-        metar_form=metar_form or Form.empty(METAR, chosen, day.timezone),
+        metar_form=metar_form or Form.empty(FETCHED, chosen, day.timezone),
         aloft_form=aloft_form or Form.empty(ALOFT, chosen, day.timezone),
         forecast_faults=forecast_faults or [],
         conflict=conflict,
+        may_fetch=bool(current_app.config["RANGEHAND"].weather_url),
         notes=session.pop("weather_notes", []),
         progress=reassessor().progress(day_id),
         at_first=_opened(reading_form, metar_form, aloft_form, forecast_faults),
