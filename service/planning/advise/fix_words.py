@@ -36,7 +36,7 @@ def fix_of(seeker: Seeker, finding: Finding, answer: Answer) -> Fix:
         if standing != "clear" and after.get(rule, "clear") == "clear" and rule != finding.rule
     ]
     measured = next(
-        (_found_after(finding, each) for each in result.findings if each.rule == finding.rule), "no longer applies"
+        (_found_after(finding, each) for each in result.findings if each.rule == finding.rule), "no longer raised"
     )
     changed_pad = last.pad
     shared = [
