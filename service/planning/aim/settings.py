@@ -9,7 +9,7 @@ from dataclasses import dataclass
 TILT_STEP_DEG = 0.5
 RINGS = 5  # of the coarse grid, evenly out to the limit
 BEARING_STEP_DEG = 30
-STEPS = ((4, 15), (2, 6), (1, 2), (1, 1))  # of the refinement: half degrees of tilt, degrees of azimuth
+STEPS = ((4, 15), (2, 6), (1, 3), (1, 2), (1, 1))  # of the refinement: half degrees of tilt, degrees of azimuth
 
 
 @dataclass(frozen=True, order=True)
