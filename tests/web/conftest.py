@@ -24,7 +24,6 @@ from service.web.passwords import Passwords
 from tests.builders import small_day
 from tests.conftest import NEEDED
 from tests.store.server import why_not
-from tests.web.filled import filled
 
 DAY = "winter"
 OTHER_DAY = "summer"
@@ -78,16 +77,11 @@ def store(request: pytest.FixtureRequest, clock: Clock) -> Iterator[Store]:
 
 
 @pytest.fixture
-def day(store: Store, clock: Clock) -> str:
+def day(store: Store) -> str:
     """The small day, and another one of which nobody here is an organiser."""
-
-    def fill() -> None:
-        document = LaunchDay.model_validate(small_day())
-        store.import_day(document.model_copy(update={"name": "Other"}), by="setup", day_id=OTHER_DAY)
-        store.import_day(document, by="setup", day_id=DAY)
-
-    filled(store, "day", clock, fill)
-    return DAY
+    document = LaunchDay.model_validate(small_day())
+    store.import_day(document.model_copy(update={"name": "Other"}), by="setup", day_id=OTHER_DAY)
+    return store.import_day(document, by="setup", day_id=DAY)
 
 
 @pytest.fixture
@@ -155,16 +149,12 @@ def new_browser(app: Flask) -> Callable[..., Browser]:
 
 
 @pytest.fixture
-def people(store: Store, clock: Clock, day: str) -> dict[str, str]:
+def people(store: Store, day: str) -> dict[str, str]:
     """Accounts: who holds which role where."""
-
-    def fill() -> None:
-        made = Passwords(*CHEAP).hash(PASSWORD)
-        store.people.add("root", "Everywhere", made, "setup", roles={"organiser": ""})
-        store.people.add("olga", "Organiser here", made, "setup", roles={"organiser": DAY})
-        store.people.add("rita", "RSO here", made, "setup", roles={"rso": DAY})
-        store.people.add("otto", "Organiser elsewhere", made, "setup", roles={"organiser": OTHER_DAY})
-        store.people.add("nora", "No role", made, "setup")
-
-    filled(store, "people", clock, fill)
+    made = Passwords(*CHEAP).hash(PASSWORD)
+    store.people.add("root", "Everywhere", made, "setup", roles={"organiser": ""})
+    store.people.add("olga", "Organiser here", made, "setup", roles={"organiser": DAY})
+    store.people.add("rita", "RSO here", made, "setup", roles={"rso": DAY})
+    store.people.add("otto", "Organiser elsewhere", made, "setup", roles={"organiser": OTHER_DAY})
+    store.people.add("nora", "No role", made, "setup")
     return {"root": "organiser of all", "olga": "organiser", "rita": "rso", "otto": "organiser elsewhere", "nora": ""}
