@@ -1,8 +1,7 @@
-"""A running app on an empty store, with a small day, its people, and assessments made by hand."""
+"""A running app on an in-memory store, with a small day, its people, and assessments made by hand."""
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
@@ -17,13 +16,10 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.planning.identity import assessment_id
 from service.store import Store
-from service.store.database import Database, database_url
 from service.web import Config, Rates, create_app
 from service.web.config import Rate
 from service.web.passwords import Passwords
 from tests.builders import small_day
-from tests.conftest import NEEDED
-from tests.store.server import why_not
 
 DAY = "winter"
 OTHER_DAY = "summer"
@@ -62,17 +58,9 @@ def clock() -> Clock:
     return Clock()
 
 
-DATABASES = ("sqlite",) if why_not() and not os.environ.get(NEEDED) else ("sqlite", "postgresql")
-
-
-@pytest.fixture(params=DATABASES)
-def store(request: pytest.FixtureRequest, clock: Clock) -> Iterator[Store]:
-    """An empty store; each test that asks for it runs on every database that can be had here."""
-    if request.param == "sqlite":
-        made = Store.in_memory(clock)
-    else:
-        made = Store(Database(database_url(request.getfixturevalue("emptied")()), clock))
-    with made:
+@pytest.fixture
+def store(clock: Clock) -> Iterator[Store]:
+    with Store.in_memory(clock) as made:
         yield made
 
 
