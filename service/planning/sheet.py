@@ -56,7 +56,10 @@ DAY_CAUTIONS = (
 # the figures that decide, in the order they are read: name, field of the estimate, quantity, rule whose limit it shows
 FIGURES: tuple[tuple[str, str, Quantity, tuple[str, ...]], ...] = (
     ("Speed off the guide", "exit_speed_mps", "speed", ("adv-exit-speed",)),
-    ("Static margin off the guide", "static_margin_cal", "calibers", ("us-hpr-stability", "mot-stable", "adv-margin-low")),
+    (
+        "Static margin off the guide", "static_margin_cal", "calibers",
+        ("us-hpr-stability", "mot-stable", "adv-margin-low"),
+    ),
     ("Apogee above the field", "apogee_m", "length", ("us-coa-ceiling", "us-hpr-ceiling", "club-ceiling")),
     ("Airspeed at the first opening", "deploy_speed_mps", "speed", ("adv-deploy-speed",)),
     ("Opening off the apogee by", "deploy_delay_error_s", "time", ("adv-ejection-time",)),

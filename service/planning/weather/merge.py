@@ -99,8 +99,8 @@ def conditions_from(
         else:
             notes.append(f"The {_NAMES[part]} of {in_words(since(part))} is too old to keep; it is not known now.")  # type: ignore[arg-type]
     for then in dict.fromkeys(kept.values()):
-        names = [_NAMES[part] for part, since_then in kept.items() if since_then == then]
-        several = f"{', '.join(names[:-1])} and {names[-1]} are" if len(names) > 1 else f"{names[0]} is"
+        words = [_NAMES[part] for part, since_then in kept.items() if since_then == then]
+        several = f"{', '.join(words[:-1])} and {words[-1]} are" if len(words) > 1 else f"{words[0]} is"
         notes.append(f"The {several} kept from {in_words(then)}.")
     upper, aloft_from = _upper(reading.observed_at, current, past, aloft, notes)
     line = Provenance(reading.source, kept, aloft_from).line()
