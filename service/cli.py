@@ -15,6 +15,7 @@ from service.console import (
     OUT,
     Commands,
     Refusal,
+    called,
     file_type,
     folder_type,
     long_work,
@@ -222,7 +223,7 @@ def demo(out: Path, paper: str, units: str) -> None:
     if path.exists() and read_file(path) != data:
         raise Refusal(
             f"{path}: it has been changed since the demo wrote it, so nothing was written. To assess it as it stands: "
-            f"rangehand assess {path} --out {out}. For a fresh demo give another folder with --out."
+            f"{called()} assess {path} --out {out}. For a fresh demo give another folder with --out."
         )
     write_file(path, data)
     found, data = read_document(path)
@@ -238,9 +239,10 @@ def demo(out: Path, paper: str, units: str) -> None:
     click.echo("")
     click.echo("What to do next:")
     click.echo(f"  look at the sheet        {out / 'range-sheet.pdf'}")
-    click.echo(f"  change the day           edit {path}, then: rangehand check {path}")
-    click.echo(f"  assess it again          rangehand assess {path} --out {out}")
-    click.echo(f"  fly one entry            rangehand fly {path} --entry {found.entries[0].id}")
+    click.echo(f"  change the day           edit {path}, then: {called()} check {path}")
+    click.echo(f"  assess it again          {called()} assess {path} --out {out}")
+    click.echo(f"  fly one entry            {called()} fly {path} --entry {found.entries[0].id}")
+    click.echo(f"  see it as pages          {called()} serve --demo")
     click.echo("Local code, the authority having jurisdiction and the range safety officer come first.")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import stat
 import sys
@@ -30,6 +31,12 @@ class Refusal(click.ClickException):
     """An input that cannot be used: said in a sentence, exit status 2, nothing written."""
 
     exit_code = EXIT_REFUSED
+
+
+def called() -> str:
+    """This program as the reader has to type it: with its folder where the shell would not find it without."""
+    name = Path(sys.argv[0])
+    return str(name) if name.stem == "rangehand" and shutil.which("rangehand") is None else "rangehand"
 
 
 def read_file(path: Path) -> bytes:

@@ -13,7 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from service.cli import main
-from service.console import EXIT_INTERRUPTED, Refusal, read_file, ready_file, ready_folder
+from service.console import EXIT_INTERRUPTED, Refusal, called, read_file, ready_file, ready_folder
 from tests.builders import as_bytes
 from tests.planning.quick import put, quick_document
 
@@ -199,3 +199,17 @@ def test_a_real_interruption_ends_long_work_at_once(day, tmp_path):
         work.kill()
     assert work.returncode == EXIT_INTERRUPTED
     assert err.strip() == "Interrupted: nothing was written." and os.listdir(tmp_path) == ["day.json"]
+
+
+@pytest.mark.parametrize(
+    "typed, found, told",
+    [
+        (".venv/bin/rangehand", None, ".venv/bin/rangehand"),  # as the README's first command leaves it
+        (".venv/bin/rangehand", "/usr/bin/rangehand", "rangehand"),
+        ("service/cli.py", None, "rangehand"),
+    ],
+)
+def test_what_to_type_next_can_be_typed(monkeypatch, typed, found, told):
+    monkeypatch.setattr("sys.argv", [typed])
+    monkeypatch.setattr("shutil.which", lambda name: found)
+    assert called() == told

@@ -40,7 +40,10 @@ def put(path: str, value: Any) -> Change:
         node: Any = document
         for step in parents:
             node = node[step]
-        node[last] = value
+        if isinstance(node, list) and last == len(node):
+            node.append(value)
+        else:
+            node[last] = value
 
     return change
 

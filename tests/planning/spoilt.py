@@ -3,42 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from copy import deepcopy
 from typing import Any
 
 from tests.builders import HALF_DEG, LAT_DEG, LON_DEG, square
-
-Change = Callable[[dict[str, Any]], Any]
-
-
-def put(path: str, value: Any) -> Change:
-    """Set the value at a pointer."""
-
-    def change(document: dict[str, Any]) -> None:
-        *parents, last = [int(step) if step.isdigit() else step for step in path.split("/")[1:]]
-        node: Any = document
-        for step in parents:
-            node = node[step]
-        if isinstance(node, list) and last == len(node):
-            node.append(value)
-        else:
-            node[last] = value
-
-    return change
-
-
-def drop(path: str) -> Change:
-    """Take away the value at a pointer."""
-
-    def change(document: dict[str, Any]) -> None:
-        *parents, last = [int(step) if step.isdigit() else step for step in path.split("/")[1:]]
-        node: Any = document
-        for step in parents:
-            node = node[step]
-        del node[last]
-
-    return change
+from tests.planning.quick import Change, drop, put
 
 
 def again(path: str) -> Change:

@@ -1,12 +1,11 @@
 """The day's hours: nothing outside the frame, no label on another, standings told apart without colour."""
 
-import xml.etree.ElementTree as ET
 
 import pytest
 
 from reports.drawings.day_hours import HourCell, HourRow, day_hours_picture
-from reports.scene import Label, overlap, walk
-from reports.svg import write_svg
+from reports.scene import walk
+from tests.reports.held import held_to_its_frame, held_to_svg
 
 HOURS = tuple(f"{hour:02}:00" for hour in range(8, 19))
 KINDS = ("clear", "caution", "stop", "unknown")
@@ -31,17 +30,12 @@ each_picture = pytest.mark.parametrize("scene", PICTURES.values(), ids=PICTURES.
 
 @each_picture
 def test_inside_the_frame_and_no_label_on_another(scene):
-    left, top, right, bottom = scene.bounds()
-    assert left >= -0.01 and top >= -0.01 and right <= scene.width + 0.01 and bottom <= scene.height + 0.01
-    labels = [shape for shape in walk(scene.shapes) if isinstance(shape, Label)]
-    for i, one in enumerate(labels):
-        for other in labels[i + 1 :]:
-            assert not overlap(one.box(-0.8), other.box(-0.8)), (one.text, other.text)
+    held_to_its_frame(scene)
 
 
 @each_picture
 def test_svg_is_well_formed(scene):
-    assert ET.fromstring(write_svg(scene)).tag.endswith("svg")
+    held_to_svg(scene)
 
 
 def test_a_word_stands_beside_each_shape_and_in_the_description():

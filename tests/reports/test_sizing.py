@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import io
 import re
-import xml.etree.ElementTree as ET
 
 import pytest
 from pypdf import PdfReader
@@ -15,12 +14,12 @@ from reports.drawings.share_grid import inside_words, share_grid
 from reports.drawings.site_map import notice_map, site_map
 from reports.drawings.wind_rose import wind_rose
 from reports.errors import UnknownChoice
-from reports.scene import Area, Label, overlap, walk
+from reports.scene import Area, Label, walk
 from reports.sentences import DEFERRAL
 from reports.sizing import render_sizing
 from reports.sizing_data import SitePlan
-from reports.svg import write_svg
 from tests.reports.golden import page_texts
+from tests.reports.held import held_to_its_frame, held_to_svg
 from tests.reports.sizing_sample import CLASSES, LETTERS, MONTHS, PLAN, REPORT, SITE, WINDS
 
 FORMS = [("A4", "si"), ("A4", "us"), ("letter", "si"), ("letter", "us")]
@@ -118,18 +117,12 @@ def test_many_classes_and_long_names_run_on_to_further_pages():
 
 @each_picture
 def test_inside_the_frame_and_no_label_on_another(scene):
-    left, top, right, bottom = scene.bounds()
-    assert left >= -0.01 and top >= -0.01 and right <= scene.width + 0.01 and bottom <= scene.height + 0.01
-    labels = [shape for shape in walk(scene.shapes) if isinstance(shape, Label)]
-    for i, one in enumerate(labels):
-        for other in labels[i + 1 :]:
-            assert not overlap(one.box(-0.8), other.box(-0.8)), (one.text, other.text)
+    held_to_its_frame(scene)
 
 
 @each_picture
 def test_svg_is_well_formed_and_says_itself_in_words(scene):
-    assert ET.fromstring(write_svg(scene)).tag.endswith("svg")
-    assert scene.description
+    held_to_svg(scene)
 
 
 def test_a_cell_that_stays_inside_is_filled_and_bold():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -72,17 +73,24 @@ def day(store: Store) -> str:
     return store.import_day(document, by="setup", day_id=DAY)
 
 
-@pytest.fixture
-def app(store: Store, clock: Clock) -> Iterator[Flask]:
-    config = Config(
-        rates=PLENTY, background=False, assess=quick_assessment, clock=clock, password_cost=CHEAP, workers=1
-    )
+@contextmanager
+def tried(config: Config, store: Store) -> Iterator[Flask]:
+    """The service as tests try it; its background work ends with the block."""
     made = create_app(config, store)
     made.testing = True
     made.config["PROPAGATE_EXCEPTIONS"] = False
     yield made
     made.extensions["jobs"].close()
     made.extensions["reassessor"].close()
+
+
+@pytest.fixture
+def app(store: Store, clock: Clock) -> Iterator[Flask]:
+    config = Config(
+        rates=PLENTY, background=False, assess=quick_assessment, clock=clock, password_cost=CHEAP, workers=1
+    )
+    with tried(config, store) as made:
+        yield made
 
 
 @pytest.fixture

@@ -14,8 +14,7 @@ from service.models.flight_log import Flight
 from service.models.learning import Learning, Proposal
 from service.planning.learning.cases import Case
 from service.planning.learning.kept import kept_cases, reading_at
-from service.web import create_app
-from tests.web.conftest import DAY, OTHER_DAY, Browser
+from tests.web.conftest import DAY, OTHER_DAY, Browser, tried
 from tests.web.learning_sample import ROCKET, learning
 
 PAGE = f"/days/{DAY}/learning"
@@ -29,12 +28,8 @@ def app(app: Flask, store, clock) -> Iterator[Flask]:
     """The work is stood in for: what it finds is in `learning_sample`."""
     app.extensions["jobs"].close()
     config = replace(app.config["RANGEHAND"], stand_ins={"learning": lambda watch: learning()})
-    made = create_app(config, store)
-    made.testing = True
-    made.config["PROPAGATE_EXCEPTIONS"] = False
-    yield made
-    made.extensions["jobs"].close()
-    made.extensions["reassessor"].close()
+    with tried(config, store) as made:
+        yield made
 
 
 @pytest.fixture

@@ -17,10 +17,9 @@ from service.models.sizing import MinimumDimension, Sizing
 from service.planning.sizing.fleet_csv import read_fleet_csv
 from service.planning.sizing.season_csv import read_winds_csv
 from service.planning.sizing.size import size_field
-from service.web import create_app
 from tests.builders import small_day
 from tests.planning.sizing.seasons import winds_text
-from tests.web.conftest import DAY, OTHER_DAY, Browser
+from tests.web.conftest import DAY, OTHER_DAY, Browser, tried
 
 PAGE = f"/days/{DAY}/sizing"
 API = f"/api/v1{PAGE}"
@@ -41,12 +40,8 @@ def sized() -> Sizing:
 @pytest.fixture
 def app(app: Flask, store, clock) -> Iterator[Flask]:
     app.extensions["jobs"].close()
-    made = create_app(replace(app.config["RANGEHAND"], stand_ins={"sizing": lambda watch: sized()}), store)
-    made.testing = True
-    made.config["PROPAGATE_EXCEPTIONS"] = False
-    yield made
-    made.extensions["jobs"].close()
-    made.extensions["reassessor"].close()
+    with tried(replace(app.config["RANGEHAND"], stand_ins={"sizing": lambda watch: sized()}), store) as made:
+        yield made
 
 
 @pytest.fixture
