@@ -167,10 +167,14 @@ def test_an_interruption_tells_what_had_been_written(tmp_path, monkeypatch):
     assert os.listdir(tmp_path / "d") == ["day.json"]
 
 
+# what is started behind a shell's back has SIGINT ignored, and so have its children
 ENDLESS = """
+import signal
 import sys
 import service.planning.assess as assess
 from service.cli import main
+
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 fly = assess.disperse
 

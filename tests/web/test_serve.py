@@ -89,7 +89,11 @@ def test_the_demonstration_is_ready_made_and_leaves_nothing(tmp_path):
 @pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM])
 def test_a_running_service_answers_and_stops(tmp_path, how):
     """On a port of the system's choosing: it says where it is, answers, and ends by itself when told to."""
-    code = f"from service.web.serve import serve; serve({str(tmp_path / 'day.db')!r}, host='127.0.0.1', port=0)"
+    # what is started behind a shell's back has SIGINT ignored, and so have its children
+    code = (
+        "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); from service.web.serve import serve; "
+        f"serve({str(tmp_path / 'day.db')!r}, host='127.0.0.1', port=0)"
+    )
     command = [sys.executable, "-u", "-c", code]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT) as running:
         try:
