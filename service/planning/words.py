@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 from reports import sentences
-from reports.figures import rough
+from reports.amounts import Amount, Limit
+from reports.figures import beside, rough
 from reports.ground_data import Footprint, NearestEdge
 from reports.sentences import share_of_flights
 from service.models.assessment import ModeFootprint
@@ -89,6 +91,11 @@ def found_words(finding: Finding) -> str:
         return kept_words(finding)
     if isinstance(finding.measured, str):
         return finding.measured
+    if "chance" in (finding.quantity or "") and finding.unit == "%" and finding.limit is not None:
+        # as far as samples can tell, as on paper
+        sense: Literal["at_least", "at_most"] = "at_least" if finding.comparison == "at_least" else "at_most"
+        limit = Limit(sense, Amount(finding.limit / 100.0, "chance"))
+        return beside(Amount(float(finding.measured) / 100.0, "chance"), limit, "si")[0]
     said = figure(float(finding.measured), finding.unit)
     if finding.measured_si is not None and finding.si_unit not in ("", "1", finding.unit):
         said += f" ({figure(finding.measured_si, finding.si_unit)})"
