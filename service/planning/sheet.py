@@ -36,7 +36,8 @@ from service.models.assessment import Assessment, DayAssessment, ModeFootprint, 
 from service.models.conditions import Conditions as Weather
 from service.models.day import LaunchDay
 from service.models.entry import Entry
-from service.models.finding import ChecklistItem
+from service.models.finding import WORST_FIRST, ChecklistItem
+from service.models.finding import Finding as Found
 from service.models.rule import Rule
 from service.planning.assess import USUAL_CAUTIONS
 from service.planning.facts import ceiling_in_force
@@ -256,6 +257,15 @@ def _amount(spread: Spread, quantity: Quantity, why: str = "not computed") -> Am
     return Amount(spread.nominal, quantity, spread.half_width, why if spread.nominal is None else "")
 
 
+def _held_against(found: list[Found], quantity: Quantity) -> Found | None:
+    """Of the findings that bear on a figure, the worst; of those alike, one that has a limit to print."""
+    return min(
+        found,
+        key=lambda each: (WORST_FIRST.index(each.standing), limit_beside(each, quantity) is None),
+        default=None,
+    )
+
+
 def _figures(each: Assessment) -> tuple[Figure, ...]:
     estimate = each.estimate
     by_rule = {finding.rule: finding for finding in each.findings}
@@ -267,7 +277,7 @@ def _figures(each: Assessment) -> tuple[Figure, ...]:
         spread: Spread = getattr(estimate, field)
         if spread.nominal is None and field in ("drogue_descent_speed_mps",):
             continue
-        found = next((by_rule[rule] for rule in rules if rule in by_rule), None)
+        found = _held_against([by_rule[rule] for rule in rules if rule in by_rule], quantity)
         rows.append(
             Figure(
                 name,
