@@ -11,37 +11,23 @@ import logging
 import os
 import secrets
 import signal
-import socket
-import sys
-import tempfile
 import threading
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 
-from service.planning.check import read_day
-from service.planning.demo import demo_document, demo_log
 from service.planning.signing.club_key import ClubKey
 from service.store import AlreadyThere, Store, Unavailable, open_store
-from service.store.people import Person, Role
+from service.store.people import Person
+from service.web.addresses import Say, addresses, announce
 from service.web.app import create_app
 from service.web.club import club_key, make_club_key
 from service.web.config import Config
-from service.web.learning.state import log_name
+from service.web.demo_store import DEMO_PEOPLE, demo_store
 from service.web.passwords import Passwords
 from service.web.weather_fetch import address_fault
 
 THREADS = 8
 PORT = 8080
-DEMO_DAY = "heron-meadow"
-DEMO_PEOPLE: tuple[tuple[str, str, Role, str], ...] = (  # login, name, role, day
-    ("organiser", "Organiser 1", "organiser", ""),
-    ("rso", "Safety officer 1", "rso", DEMO_DAY),
-)
-DEMO_PASSWORD_WORDS = ("heron", "meadow", "lantern", "willow", "kestrel", "barley", "thistle", "ember", "plover")
-
-Say = Callable[[str], None]
 
 
 def initialise(
@@ -94,31 +80,6 @@ def serve_demo(*, host: str = "0.0.0.0", port: int = PORT, say: Say = print) -> 
         run(config, store, host=host, port=port, say=say)
 
 
-@contextmanager
-def demo_store() -> Iterator[tuple[Store, Config, str, str]]:
-    """The demo day in a throw-away database: store, configuration, password of the accounts, token of a flyer's link.
-
-    The clock starts ten minutes after the demo day's reading, whatever the time is: light, wind and ages then fit.
-    """
-    day = read_day(demo_document(), "the demo day")
-    offset = day.conditions.observed_at + timedelta(minutes=10) - datetime.now(UTC)
-
-    def clock() -> datetime:
-        return datetime.now(UTC) + offset
-
-    password = "-".join(secrets.choice(DEMO_PASSWORD_WORDS) for _ in range(3)) + f"-{secrets.randbelow(90) + 10}"
-    config = Config(clock=clock, demo=True, key_passphrase=password)
-    with tempfile.TemporaryDirectory(prefix="rangehand-demo-") as folder:
-        with open_store(Path(folder) / "demo.db", clock) as store:
-            day_id = store.import_day(day, "demo", day_id=DEMO_DAY)
-            store.settings.set(log_name(day_id), demo_log().decode(), "demo", based_on=0)  # the season before
-            make_club_key(store, "Heron Meadow Rocket Club", password, clock(), "demo")
-            hashed = Passwords(*config.password_cost).hash(password)
-            for login, name, role, where in DEMO_PEOPLE:
-                store.people.add(login, name, hashed, "demo", roles={role: where})
-            yield store, config, password, store.links.new(day_id, "e-01", "demo")
-
-
 def run(config: Config, store: Store, *, host: str, port: int, say: Say = print) -> None:
     """Serve a store until interrupted."""
     from waitress.server import create_server
@@ -154,18 +115,6 @@ def _stop(number: int, frame: object) -> None:
     raise KeyboardInterrupt
 
 
-def announce(found: list[str], say: Say = print) -> None:
-    """Print the addresses, and a QR code of the first."""
-    say("Rangehand is at")
-    for each in found:
-        say(f"  {each}")
-    if len(found) > 1 or not found[0].startswith("http://127."):
-        say("A phone in the same network opens it by this code:")
-        for line in qr_lines(found[0]):
-            say(line)
-    say("Stop it with Ctrl-C.")
-
-
 def settings_of(where: str) -> Config:
     """What the environment says of the service on a database.
 
@@ -179,34 +128,6 @@ def settings_of(where: str) -> Config:
         raise Unavailable(f"RANGEHAND_WEATHER_URL: {address_fault(weather_url)}")
     passphrase = os.environ.get("RANGEHAND_KEY_PASSPHRASE", "")
     return Config(secret_key=secret_key(where), key_passphrase=passphrase, weather_url=weather_url)
-
-
-def addresses(host: str, port: int) -> list[str]:
-    """Where the service can be reached, those that phones can use first."""
-    if host not in ("0.0.0.0", "::", ""):
-        return [f"http://{_bracketed(host)}:{port}/"]
-    found = [each for each in _own_addresses() if not each.startswith("127.")]
-    return [f"http://{each}:{port}/" for each in [*found, "127.0.0.1"]]
-
-
-def qr_lines(address: str) -> list[str]:
-    """The QR code (ISO/IEC 18004) of an address, two modules a character, dark on light.
-
-    >>> len(qr_lines("http://192.0.2.7:8080/")) > 10
-    True
-    """
-    import segno
-
-    rows = [list(row) for row in segno.make(address, error="m").matrix_iter(border=2)]
-    if len(rows) % 2:
-        rows.append([0] * len(rows[0]))
-    blocks = {(0, 0): " ", (1, 0): "▀", (0, 1): "▄", (1, 1): "█"}
-    ink = "\x1b[30;107m" if sys.stdout.isatty() else ""
-    end = "\x1b[0m" if ink else ""
-    return [
-        ink + "".join(blocks[bool(top), bool(low)] for top, low in zip(*pair)) + end
-        for pair in zip(rows[::2], rows[1::2])
-    ]
 
 
 def secret_key(where: str) -> bytes:
@@ -225,24 +146,3 @@ def secret_key(where: str) -> bytes:
         key = secrets.token_bytes(32)
         file.write(key)
     return key
-
-
-def _own_addresses() -> list[str]:
-    """This machine's own IPv4 addresses; no packet is sent to find them."""
-    found: list[str] = []
-    for beyond in ("192.0.2.1", "10.255.255.255", "192.168.255.255", "172.31.255.255"):
-        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-            try:
-                probe.connect((beyond, 9))
-                found.append(probe.getsockname()[0])
-            except OSError:
-                continue
-    try:
-        found += [str(info[4][0]) for info in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)]
-    except OSError:
-        pass
-    return list(dict.fromkeys(found))
-
-
-def _bracketed(host: str) -> str:
-    return f"[{host}]" if ":" in host else host

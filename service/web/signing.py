@@ -17,6 +17,7 @@ from service.planning.signing.sign import Signatory, sign_pdf
 from service.store.desk import Desk
 from service.store.rulings import Ruling as Given
 from service.store.sheets import SheetLine
+from service.web.addresses import addresses
 from service.web.callers import caller, the_store
 from service.web.club import club_key
 from service.web.config import Config
@@ -120,8 +121,6 @@ def _ruling(ruling: Given, zone: str) -> Ruling:
 
 def _address(assessment_id: str) -> str:
     """Where a phone finds an assessment. Who signs at the laptop itself calls it by a name that no phone knows."""
-    from service.web.serve import addresses
-
     path = url_for("entries.by_assessment", assessment_id=assessment_id)
     parts = urlsplit(request.host_url)
     if parts.hostname in _LOOPBACK:

@@ -13,7 +13,7 @@ import pytest
 import segno
 
 from service.store import AlreadyThere, open_store
-from service.web import serve
+from service.web import addresses, demo_store, serve
 from service.web.passwords import Passwords
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -43,17 +43,17 @@ def test_the_key_is_made_once_and_is_private(tmp_path, monkeypatch):
 
 
 def test_addresses_that_phones_can_use_come_first():
-    found = serve.addresses("0.0.0.0", 8080)
+    found = addresses.addresses("0.0.0.0", 8080)
     assert found[-1] == "http://127.0.0.1:8080/" and len(set(found)) == len(found)
-    assert serve.addresses("192.0.2.7", 80) == ["http://192.0.2.7:80/"]
-    assert serve.addresses("2001:db8::7", 80) == ["http://[2001:db8::7]:80/"]
+    assert addresses.addresses("192.0.2.7", 80) == ["http://192.0.2.7:80/"]
+    assert addresses.addresses("2001:db8::7", 80) == ["http://[2001:db8::7]:80/"]
 
 
 def test_the_code_in_the_terminal_is_the_code(monkeypatch):
     """Each half block is one module: read back, the lines are the matrix of the standard's symbol."""
     monkeypatch.setattr(sys.stdout, "isatty", lambda: False, raising=False)
     address = "http://192.0.2.7:8080/"
-    lines = serve.qr_lines(address)
+    lines = addresses.qr_lines(address)
     read = [row for line in lines for row in ([c in "▀█" for c in line], [c in "▄█" for c in line])]
     matrix = [[bool(module) for module in row] for row in segno.make(address, error="m").matrix_iter(border=2)]
     assert read[: len(matrix)] == matrix
@@ -65,23 +65,23 @@ def test_the_code_in_the_terminal_is_the_code(monkeypatch):
 
 def test_what_is_said():
     said: list[str] = []
-    serve.announce(["http://192.0.2.7:8080/", "http://127.0.0.1:8080/"], said.append)
+    addresses.announce(["http://192.0.2.7:8080/", "http://127.0.0.1:8080/"], said.append)
     assert any("192.0.2.7" in line for line in said) and any("█" in line for line in said)
     alone: list[str] = []
-    serve.announce(["http://127.0.0.1:8080/"], alone.append)
+    addresses.announce(["http://127.0.0.1:8080/"], alone.append)
     assert not any("█" in line for line in alone), "no phone can use that one"
 
 
 def test_the_demonstration_is_ready_made_and_leaves_nothing(tmp_path):
-    with serve.demo_store() as (store, config, password, link):
-        day = store.day_document(serve.DEMO_DAY)
+    with demo_store.demo_store() as (store, config, password, link):
+        day = store.day_document(demo_store.DEMO_DAY)
         age_min = (config.clock() - day.conditions.observed_at).total_seconds() / 60.0
         assert 10.0 <= age_min < 11.0 and len(day.entries) > 10
         assert {person.login for person in store.people.all()} == {"organiser", "rso"}
         assert store.links.open(link).entry_id == "e-01"
         person = store.people.by_login("rso")
         assert Passwords(1, 16).fits(password, person.password_hash)
-        assert store.people.roles(person.id, serve.DEMO_DAY) == {"rso"}
+        assert store.people.roles(person.id, demo_store.DEMO_DAY) == {"rso"}
         folder = store._database.url.database
     assert folder and not Path(folder).exists()
 
