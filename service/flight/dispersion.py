@@ -31,7 +31,7 @@ from .setup import Setup, flown_modes, pack, pack_devices
 from .tables import level_heights_m
 
 REPLICATES = 16
-DIMENSIONS = 28
+DIMENSIONS = 28  # and one more where the direction of the wind ranges: the points of every other day stay as they are
 COMMON_SHARE = 0.7  # correlation of the wind error between levels; engineering estimate
 LAYER_TOP_M = 1000.0  # where the share of the lower layer's own error has gone to the upper layer's
 CHUNK = 64
@@ -83,7 +83,9 @@ def merged_spreads(given: Mapping[str, float] | None) -> dict[str, float]:
 
 
 @lru_cache(maxsize=8)
-def _normals(samples: int, seed: int, skip: int = 0) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _normals(
+    samples: int, seed: int, skip: int = 0, dimensions: int = DIMENSIONS
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Even points in (0, 1), the same as standard normals, and the replicate numbers. (n, 28), (n, 28), (n,)
 
     `skip` samples, drawn before, are passed over: each replicate goes on where it stopped.
@@ -96,7 +98,7 @@ def _normals(samples: int, seed: int, skip: int = 0) -> tuple[np.ndarray, np.nda
     each, passed = samples // REPLICATES, skip // REPLICATES
     blocks = []
     for number in range(REPLICATES):
-        sequence = qmc.Sobol(DIMENSIONS, scramble=True, rng=np.random.default_rng([seed, number]))
+        sequence = qmc.Sobol(dimensions, scramble=True, rng=np.random.default_rng([seed, number]))
         blocks.append(sequence.random(passed + each)[passed:])
     even = np.clip(np.concatenate(blocks), 2.0**-31, 1.0 - 2.0**-31)
     normal, replicate = ndtri(even), np.repeat(np.arange(REPLICATES), each)
@@ -117,7 +119,7 @@ def _guide_axes(setup: Setup, tilt_rad: float, azimuth_rad: float, normal: np.nd
 
 
 def wind_spread(setup: Setup, spreads: Mapping[str, float], gust_length_m: float) -> np.ndarray:
-    """One standard deviation of the wind on the height grid, as the kernel reads it. shape (801, 8)"""
+    """One standard deviation of the wind on the height grid, as the kernel reads it, and the arc. shape (801, 9)"""
     z = level_heights_m()
     east, north = setup.wind.east_mps, setup.wind.north_mps
     speed = np.hypot(east, north)
@@ -142,6 +144,7 @@ def wind_spread(setup: Setup, spreads: Mapping[str, float], gust_length_m: float
                 own * np.cos(turn),
                 own * np.sin(turn),
                 np.exp(-z / gust_length_m),
+                np.zeros_like(z) if setup.wind.half_arc_rad is None else setup.wind.half_arc_rad,
             ]
         )
     )
@@ -151,7 +154,7 @@ def draws(
     setup: Setup, spreads: Mapping[str, float], even: np.ndarray, normal: np.ndarray, *, delay_s: float,
     gust_sigma_mps: float, transonic: bool, unknown_shape: bool, soft_first: bool, soft_other: bool,
 ) -> np.ndarray:  # fmt: skip
-    """The samples' inputs in physical units, columns as in `kernel`. shape (n, 26)"""
+    """The samples' inputs in physical units, columns as in `kernel`. shape (n, 27)"""
     n = normal.shape[0]
     d = setup.aerodynamics.diameter_m
     out = np.zeros((n, kernel.DRAW_COUNT))
@@ -186,6 +189,8 @@ def draws(
     out[:, kernel.ALTITUDE_SHIFT_M] = spreads["deploy_height_m"] * normal[:, 24]
     if setup.thrust_offset_m != 0.0:
         out[:, kernel.ROLL_START] = 2.0 * math.pi * even[:, 26]  # the unlit motor may stand on any side
+    if setup.wind.half_arc_rad is not None:
+        out[:, kernel.PLACE_IN_ARC] = 2.0 * even[:, 28] - 1.0
     return out
 
 
@@ -252,7 +257,8 @@ def disperse(
 
     chosen = merged_spreads(spreads)
     skip = earlier.flown.size if earlier is not None else 0
-    even, normal, replicate = _normals(samples - skip, seed, skip)
+    dimensions = DIMENSIONS + (setup.wind.half_arc_rad is not None)
+    even, normal, replicate = _normals(samples - skip, seed, skip, dimensions)
     samples -= skip
     nominal = simulate(setup, history=False)
     top_m = max(setup.guide.length_m, 2.0)

@@ -50,11 +50,12 @@ FIGURE_COUNT, LANDING_COUNT = len(FIGURES), len(LANDING)
     IMPULSE_SCALE, BURN_SCALE, DELAY_SHIFT_S, DRAG_SCALE, CP_SHIFT_M, CG_SHIFT_M, MASS_SCALE,
     AXIS_EAST, AXIS_NORTH, AXIS_UP, THRUST_PITCH, THRUST_YAW, FIN_CANT,
     SPEED_ALL, SPEED_LOW, SPEED_HIGH, TURN_ALL, TURN_LOW, TURN_HIGH, GUST_EAST_MPS, GUST_NORTH_MPS,
-    FIRST_AREA_SCALE, OTHER_AREA_SCALE, ALTITUDE_SCALE, ALTITUDE_SHIFT_M, ROLL_START,
-) = range(26)  # fmt: skip
-DRAW_COUNT = 26
-# columns of the wind's spread on the height grid: one standard deviation along and across the wind, as vectors
-ALONG_EAST, ALONG_NORTH, ACROSS_EAST, ACROSS_NORTH, SHARE_ALL, SHARE_LOW, SHARE_HIGH, GUST_DECAY = range(8)
+    FIRST_AREA_SCALE, OTHER_AREA_SCALE, ALTITUDE_SCALE, ALTITUDE_SHIFT_M, ROLL_START, PLACE_IN_ARC,
+) = range(27)  # fmt: skip
+DRAW_COUNT = 27
+# columns of the wind's spread on the height grid: one standard deviation along and across the wind, as vectors;
+# the last is how far to either side its direction ranges, in rad, of which PLACE_IN_ARC (-1 to 1) takes a share
+ALONG_EAST, ALONG_NORTH, ACROSS_EAST, ACROSS_NORTH, SHARE_ALL, SHARE_LOW, SHARE_HIGH, GUST_DECAY, HALF_ARC = range(9)
 
 
 @inlined
@@ -230,30 +231,27 @@ def fly(craft, areas, triggers, values, body_area_m2, figures, landings, flown_m
 
 @inlined
 def perturbed_levels(levels, spread, draw, out):
-    """The day's wind as this sample sees it: off by correlated amounts along and across, and a gust near the ground."""
+    """The day's wind as this sample sees it: off by correlated amounts along and across, turned to a place in the arc
+    its direction ranges over, and a gust near the ground."""
     for i in range(LEVEL_COUNT):
         out[i, DENSITY], out[i, SOUND] = levels[i, DENSITY], levels[i, SOUND]
         share_all, share_low, share_high = spread[i, SHARE_ALL], spread[i, SHARE_LOW], spread[i, SHARE_HIGH]
         along = share_all * draw[SPEED_ALL] + share_low * draw[SPEED_LOW] + share_high * draw[SPEED_HIGH]
         across = share_all * draw[TURN_ALL] + share_low * draw[TURN_LOW] + share_high * draw[TURN_HIGH]
         gust = spread[i, GUST_DECAY]
-        out[i, EAST] = (
-            levels[i, EAST]
-            + along * spread[i, ALONG_EAST]
-            + across * spread[i, ACROSS_EAST]
-            + gust * draw[GUST_EAST_MPS]
-        )
-        out[i, NORTH] = (
-            levels[i, NORTH]
-            + along * spread[i, ALONG_NORTH]
-            + across * spread[i, ACROSS_NORTH]
-            + gust * draw[GUST_NORTH_MPS]
-        )
+        east = levels[i, EAST] + along * spread[i, ALONG_EAST] + across * spread[i, ACROSS_EAST]
+        north = levels[i, NORTH] + along * spread[i, ALONG_NORTH] + across * spread[i, ACROSS_NORTH]
+        turn = draw[PLACE_IN_ARC] * spread[i, HALF_ARC]
+        if turn != 0.0:
+            cosine, sine = math.cos(turn), math.sin(turn)
+            east, north = east * cosine + north * sine, north * cosine - east * sine
+        out[i, EAST] = east + gust * draw[GUST_EAST_MPS]
+        out[i, NORTH] = north + gust * draw[GUST_NORTH_MPS]
 
 
 @kernel
 def fly_many(craft, wind_spread, draws, areas, triggers, values, body_area_m2, flown_modes, endings, figures, landings):
-    """Fly every row of `draws`. Shapes: draws (n, 26), endings (n,), figures (n, figures), landings (n, 4, landing)."""
+    """Fly every row of `draws`. Shapes: draws (n, 27), endings (n,), figures (n, figures), landings (n, 4, landing)."""
     levels = np.empty_like(craft.levels)
     knot_s, knot_n, knot_ns = np.empty_like(craft.knot_s), np.empty_like(craft.knot_s), np.empty_like(craft.knot_s)
     area, value = np.empty_like(areas), np.empty_like(values)

@@ -169,8 +169,11 @@ def perturbed(craft: Craft, devices, draw: np.ndarray, spread: np.ndarray):
     along = shares @ draw[k.SPEED_ALL : k.SPEED_HIGH + 1]
     across = shares @ draw[k.TURN_ALL : k.TURN_HIGH + 1]
     gust = spread[:, k.GUST_DECAY]
-    levels[:, 2] += along * spread[:, 0] + across * spread[:, 2] + gust * draw[k.GUST_EAST_MPS]
-    levels[:, 3] += along * spread[:, 1] + across * spread[:, 3] + gust * draw[k.GUST_NORTH_MPS]
+    toward = levels[:, 2] + 1j * levels[:, 3]
+    toward += along * (spread[:, 0] + 1j * spread[:, 1]) + across * (spread[:, 2] + 1j * spread[:, 3])
+    toward *= np.exp(-1j * draw[k.PLACE_IN_ARC] * spread[:, k.HALF_ARC])  # clockwise, as bearings go
+    toward += gust * (draw[k.GUST_EAST_MPS] + 1j * draw[k.GUST_NORTH_MPS])
+    levels[:, 2], levels[:, 3] = toward.real, toward.imag
     changed = craft._replace(
         levels=levels,
         knot_s=craft.knot_s * draw[k.BURN_SCALE],
@@ -209,7 +212,7 @@ def fly_plain(
     rtol, atol : float
         Tolerances of the integrator, per state in SI. [-], [as the state]
     draw : (draw, spread), optional
-        One sample of the dispersion: its row of `dispersion.draws` (25,) and the table `dispersion.wind_spread`.
+        One sample of the dispersion: its row of `dispersion.draws` (27,) and the table `dispersion.wind_spread`.
     at_knots : bool
         Restart at every knot of the thrust curve, which the error estimate else has to discover.
 

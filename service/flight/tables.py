@@ -39,10 +39,15 @@ class Air:
 
 @dataclass(frozen=True)
 class Wind:
-    """Velocity of the air (where it blows TO), on `level_heights_m`; arrays of shape (801,). [m/s]"""
+    """Velocity of the air (where it blows TO), on `level_heights_m`; arrays of shape (801,). [m/s]
+
+    `half_arc_rad` is how far to either side the direction ranges, every bearing of the arc equally likely: pi for a
+    direction that is anything, None where nothing is told of it. [rad]
+    """
 
     east_mps: np.ndarray
     north_mps: np.ndarray
+    half_arc_rad: np.ndarray | None = None
 
 
 @dataclass(frozen=True)

@@ -81,6 +81,7 @@ def wind_from_layers(
     from_rad: Sequence[float],
     roughness_m: float = TERRAIN["open_grass"],
     veer_rad: float = 0.0,
+    half_arc_rad: Sequence[float] = (),
 ) -> Wind:
     """The wind from readings at heights above the field.
 
@@ -94,6 +95,9 @@ def wind_from_layers(
         With a single reading only: how far the direction turns clockwise by 1000 m, -pi/2 to pi/2. Surface
         friction veers the wind 10 to 35 degrees in the northern hemisphere and backs it in the southern
         (from memory, not re-read); none is assumed. [rad]
+    half_arc_rad : sequence, shape (n,), optional
+        How far to either side the direction ranges at each height, 0 to pi; straight in height between two levels,
+        held below the lowest and above the highest. [rad]
 
     Returns
     -------
@@ -119,9 +123,11 @@ def wind_from_layers(
         ratio = log_law_ratio(np.minimum(grid, max(SURFACE_TOP_M, height[0])), height[0], roughness)
         speed, origin = speed_and_from(east[0], north[0])
         turn = veer_rad * (np.minimum(grid, VEER_TOP_M) - min(height[0], VEER_TOP_M)) / VEER_TOP_M
-        return Wind(*(np.ascontiguousarray(part) for part in components_mps(speed * ratio, origin + turn)))
+        east, north = map(np.ascontiguousarray, components_mps(speed * ratio, origin + turn))
+        return Wind(east, north, _half_arc(grid, height, half_arc_rad))
     below = np.where(grid < height[0], log_law_ratio(grid, height[0], roughness), 1.0)
-    return Wind(below * _between(grid, height, east), below * _between(grid, height, north))
+    arc = _half_arc(grid, height, half_arc_rad)
+    return Wind(below * _between(grid, height, east), below * _between(grid, height, north), arc)
 
 
 def wind_from_function(function: Callable[[float], tuple[float, float]]) -> Wind:
@@ -181,6 +187,17 @@ def _layers(height_m, speed_mps, from_rad) -> tuple[np.ndarray, np.ndarray, np.n
         within(f"wind speed_mps[{i}]", value, 0.0, FASTEST_MPS, "m/s")
     east, north = components_mps(speed, origin)
     return height, east, north
+
+
+def _half_arc(grid: np.ndarray, height: np.ndarray, half_arc_rad: Sequence[float]) -> np.ndarray | None:
+    if not np.any(half_arc_rad):
+        return None
+    arcs = series("wind half_arc_rad", half_arc_rad)
+    if arcs.size != height.size:
+        raise OutsideModel(f"{height.size} wind heights, {arcs.size} arcs of direction; as many of each are wanted")
+    for i, value in enumerate(arcs):
+        within(f"wind half_arc_rad[{i}]", value, 0.0, math.pi, "rad")
+    return np.interp(grid, height, arcs)
 
 
 def _between(grid: np.ndarray, height: np.ndarray, values: np.ndarray) -> np.ndarray:
