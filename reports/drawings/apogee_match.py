@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from reports.drawings.axes import TYPE, empty
+from reports.drawings.axes import TYPE, empty, round_step
 from reports.figures import Units, plain, scale
 from reports.labels import LabelPlacer
 from reports.scene import XY, Area, Box, Cut, Disc, Label, Line, Look, Scene, Shape, rectangle
+from reports.typeface import width as text_width
 
 LEFT, TOP, RIGHT, FOOT = 40.0, 18.0, 4.0, 36.0
 STEPS = (1.0, 2.0, 5.0)
@@ -86,7 +87,8 @@ def _grid(axes: _Logs, unit: str, width: float) -> list[Shape]:
         text = plain(value, 0)
         shapes.append(Line(((across, top), (across, bottom)), thin, "grid"))
         shapes.append(Line(((left, level), (right, level)), thin, "grid"))
-        shapes.append(Label(text, (across, bottom + 9.5), TYPE, "middle", role="soft"))
+        if across + 0.5 * text_width(text, TYPE) <= width:
+            shapes.append(Label(text, (across, bottom + 9.5), TYPE, "middle", role="soft"))
         shapes.append(Label(text, (left - 3.0, level + 0.36 * TYPE), TYPE, "end", role="soft"))
     shapes.append(Line(((left, top), (left, bottom), (right, bottom)), Look(stroke="ink", width=0.8), "axis"))
     shapes.append(Label(f"measured apogee, {unit}; across: estimated, {unit}", (0.0, top - 6.5), TYPE, role="soft"))
@@ -96,13 +98,13 @@ def _grid(axes: _Logs, unit: str, width: float) -> list[Shape]:
 
 
 def _ticks(low: float, high: float) -> list[float]:
-    """Round numbers between two ends, at least about three of them."""
+    """Round numbers between two ends, three of them or more."""
     powers = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
     found = [step * 10.0**power for power in powers for step in STEPS if low <= step * 10.0**power <= high]
-    if len(found) >= 2:
+    if len(found) >= 3:
         return found
-    step = 10.0 ** math.floor(math.log10(high - low))
-    return [number * step for number in range(math.ceil(low / step), math.floor(high / step) + 1)][:8]
+    step = round_step(high - low, 6)
+    return [number * step for number in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
 def _band(axes: _Logs) -> list[Shape]:

@@ -28,10 +28,10 @@ OFFSETS = (OffsetPoint(1.0, 0.5), OffsetPoint(-1.0, 0.5), OffsetPoint(0.0, -4.0,
 PICTURES = {
     **{
         f"apogees {units} {width:.0f}": apogee_match_picture(points, units, width, 0.9 * width)
-        for width in (520.0, 300.0) for units, points in (("si", POINTS), ("us", POINTS), ("us", NEAR))
+        for width in (520.0, 216.0) for units, points in (("si", POINTS), ("us", POINTS), ("us", NEAR))
     },
-    **{f"rockets {width:.0f}": rocket_bias_picture(ROWS, width) for width in (520.0, 300.0)},
-    **{f"landings {width:.0f}": landing_offsets_picture(OFFSETS, width, width + 30.0) for width in (420.0, 300.0)},
+    **{f"rockets {width:.0f}": rocket_bias_picture(ROWS, width) for width in (520.0, 216.0)},
+    **{f"landings {width:.0f}": landing_offsets_picture(OFFSETS, width, width + 30.0) for width in (420.0, 216.0)},
     "no apogees": apogee_match_picture((ApogeePoint("x", math.nan, 3.0),), "si", 300.0, 300.0),
     "no rockets": rocket_bias_picture((BiasRow("x", (), None),), 300.0),
     "no landings": landing_offsets_picture((), 300.0, 330.0),
@@ -92,3 +92,11 @@ def test_landings_are_up_down_the_wind_and_right_to_the_right():
     (disc,) = (each for each in named(scene, "ring") if isinstance(each, Disc))
     assert disc.radius / (first[0] - disc.centre[0]) == pytest.approx(2.4477 / 0.5, rel=1e-4)  # sqrt(-2 ln 0.05)
     assert "2 of 2 lie within" in scene.description
+
+
+@pytest.mark.parametrize(("low", "high"), [(217.0, 290.0), (95.0, 130.0), (249.0, 251.0), (80.0, 1600.0), (1.0, 9000.0)])
+def test_a_scale_has_three_round_figures_or_more(low, high):
+    points = (ApogeePoint("a", low, low), ApogeePoint("a", high, high))
+    scene = apogee_match_picture(points, "si", 520.0, 400.0)
+    across = [line for line in named(scene, "grid") if line.points[0][0] == line.points[1][0]]
+    assert 3 <= len(across) <= 13

@@ -26,8 +26,11 @@ def ratio_words(ratio: Between) -> str:
     '4.0 % lower than estimated (2.5 to 5.5 % lower)'
     >>> ratio_words(Between(estimate=1.01, low=0.99, high=1.03))
     '1.0 % higher than estimated (from 1.0 % lower to 3.0 % higher)'
+    >>> ratio_words(Between(estimate=1.0002))
+    'as high as estimated'
     """
-    said = f"{_off(ratio.estimate)} than estimated"
+    same = abs(ratio.estimate - 1.0) < 0.0005  # would print as 0.0 %
+    said = "as high as estimated" if same else f"{_off(ratio.estimate)} than estimated"
     if ratio.low is None or ratio.high is None:
         return said
     if (ratio.low < 1.0) == (ratio.high < 1.0):
@@ -105,7 +108,8 @@ def _between(value: Between, factor: float) -> str:
 
 
 def _signed(number: float) -> str:
-    return f"{number:+.0f}".replace("-", MINUS)
+    text = f"{number:+.0f}"
+    return "0" if text in ("+0", "-0") else text.replace("-", MINUS)
 
 
 def scatter_words(what: str, scatter: Scatter, units: Units | None = None) -> str:

@@ -13,6 +13,7 @@ from service.planning.learning import wording
 from service.planning.learning.learn import left_out
 from service.planning.learning.picture import apogee_match, landing_offsets, rocket_bias
 from service.planning.learning.proposals import by_id
+from service.planning.pictures import NARROW as ON_A_PHONE
 from service.planning.pictures import svg_text
 from service.store import TooLarge
 from service.web.access import DOCUMENT_LIMIT, access
@@ -27,7 +28,7 @@ from service.web.seen import seen_revision
 
 bp = Blueprint("learning", __name__)
 
-WIDE, NARROW = 520.0, 290.0
+WIDE, NARROW = 520.0, ON_A_PHONE[0]
 
 
 @bp.get("/days/<day_id>/learning")
