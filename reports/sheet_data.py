@@ -26,6 +26,7 @@ class WindLayer:
     from_deg: float
     gust_mps: float | None = None
     source: str = ""
+    arc_deg: float | None = None  # centred on from_deg: the direction ranges over it; 360 for any direction
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,9 @@ from reports.drawings.wind_profile import arrow
 from reports.figures import Units, amount_text, plain, scale
 from reports.ground_data import Path, Point
 from reports.scene import XY, Area, Box, Disc, Label, Line, Look, Scene, Shape, box_of, rectangle, union
-from reports.sentences import compass
 from reports.sheet_data import WindLayer
 from reports.typeface import fit
+from reports.wind_words import from_anywhere, from_words
 
 HEAD = 26.0  # strip above the map: wind and north
 TYPE = 7.5
@@ -78,14 +78,14 @@ def head(scene: Scene, frame: MapFrame, wind: WindLayer | None, units: Units) ->
         scene.add(Label("wind UNKNOWN", (left, middle + 3.0), 9.0, bold=True, role="unknown", name="wind"))
         return
     scene.add(Disc((left + 11.0, middle), 10.5, Look(stroke="rule", width=0.5), "wind"))
-    scene.add(*arrow((left + 11.0, middle), wind.from_deg + 180.0, 18.0))
+    if not from_anywhere(wind):
+        scene.add(*arrow((left + 11.0, middle), wind.from_deg + 180.0, 18.0))
     speed = amount_text(Amount(wind.speed_mps, "wind_speed"), units)
-    first = f"wind {speed} from {wind.from_deg % 360.0:.0f}° ({compass(wind.from_deg, short=True)})"
     second = f"at {amount_text(Amount(wind.height_m, 'length'), units)} above the field"
     if wind.gust_mps is not None and math.isfinite(wind.gust_mps):
         second += f", gusts {amount_text(Amount(wind.gust_mps, 'wind_speed'), units)}"
     room = right - left - 52.0
-    first = _one_of((first, f"wind {speed} from {wind.from_deg % 360.0:.0f}°"), 9.0, room, True)
+    first = _one_of(tuple(f"wind {speed} {where}" for where in from_words(wind)), 9.0, room, True)
     second = _one_of((second, second.replace(" above the field", "")), TYPE, room)
     scene.add(Label(first, (left + 27.0, middle - 1.0), 9.0, bold=True, name="wind"))
     scene.add(Label(second, (left + 27.0, middle + 9.0), TYPE, role="soft", name="wind"))

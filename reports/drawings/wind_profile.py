@@ -10,6 +10,7 @@ from reports.drawings.axes import TYPE, Axes, empty
 from reports.figures import Units, amount_text, scale
 from reports.scene import XY, Area, Cut, Disc, Label, Line, Look, Scene, Shape
 from reports.sheet_data import WindLayer
+from reports.wind_words import from_anywhere, from_words
 
 ARROWS_WIDE = 62.0
 ROW = 10.5  # between two lines of figures
@@ -97,9 +98,16 @@ def _directions(layers: list[WindLayer], axes: Axes, length: float, width: float
         true_level = axes.point(0.0, layer.height_m * length)[1]
         start = (axes.box[2] + 1.0, true_level)
         shapes.append(Line((start, (axes.box[2] + 10.0, level)), Look(stroke="rule", width=0.5), "leader"))
-        shapes.extend(arrow((axes.box[2] + 20.0, level), layer.from_deg + 180.0, 12.0))
-        shapes.append(Label(f"{layer.from_deg % 360.0:.0f}°", (width, level + 0.36 * TYPE), TYPE, "end"))
+        if not from_anywhere(layer):
+            shapes.extend(arrow((axes.box[2] + 20.0, level), layer.from_deg + 180.0, 12.0))
+        shapes.append(Label(_short(layer), (width, level + 0.36 * TYPE), TYPE, "end"))
     return shapes
+
+
+def _short(layer: WindLayer) -> str:
+    """In the margin beside an arrow."""
+    half = f" ± {0.5 * layer.arc_deg:.0f}" if layer.arc_deg else ""
+    return "any" if from_anywhere(layer) else f"{layer.from_deg % 360.0:.0f}{half}°"
 
 
 def arrow(centre: XY, toward_deg: float, size: float) -> list[Shape]:
@@ -121,4 +129,4 @@ def arrow(centre: XY, toward_deg: float, size: float) -> list[Shape]:
 def _words(layer: WindLayer, units: Units) -> str:
     height = amount_text(Amount(layer.height_m, "length"), units)
     speed = amount_text(Amount(layer.speed_mps, "wind_speed"), units)
-    return f"at {height}: {speed} from {layer.from_deg % 360.0:.0f}°"
+    return f"at {height}: {speed} {from_words(layer)[1]}"

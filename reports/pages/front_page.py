@@ -19,9 +19,10 @@ from reports.pages.attention import by_attention
 from reports.pages.stationery import lead_in, words
 from reports.pages.tables import NOTHING, columns, marked, ruled
 from reports.pdf import Picture
-from reports.sentences import DEFERRAL_LONG, compass, inside_text, plural, say, sentence
+from reports.sentences import DEFERRAL_LONG, inside_text, plural, say, sentence
 from reports.sheet_data import Ceiling, Conditions, EntryPage, RangeSheet, Signature, Tick, WindLayer
 from reports.typeface import fit, fit_lines, printable
+from reports.wind_words import from_cell
 
 MAP_TALL = 82 * mm
 MOST_LAYERS = 6
@@ -155,7 +156,7 @@ def _winds(conditions: Conditions, units: Units, wide: float) -> Flowable:
         [
             words(rough(x.height_m, units, 3), paper.SMALL),
             words(amount_text(Amount(x.speed_mps, "wind_speed"), units), paper.SMALL_STRONG),
-            words(f"{x.from_deg % 360:.0f}° {compass(x.from_deg, short=True)}", paper.SMALL),
+            words(from_cell(x), paper.SMALL),
             words(
                 amount_text(Amount(x.gust_mps, "wind_speed"), units) if x.gust_mps is not None else NOTHING, paper.SMALL
             ),

@@ -23,6 +23,9 @@ class WindLevel(Model):
     """Mean speed. [m/s]"""
     from_deg: Bearing
     """Bearing the wind comes FROM. [degrees from true north]"""
+    arc_deg: Annotated[float, Bounded(0.0, 360.0, "degrees")] | None = None
+    """Arc centred on it that the direction ranges over, every bearing of it equally likely; 360 where the direction
+    is variable and may be anything, null where nothing is told of it. [degrees]"""
     gust_mps: Annotated[float, Bounded(0.0, 150.0, "m/s")] | None = None
     """Greatest gust; null when not known. [m/s]"""
 

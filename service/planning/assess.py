@@ -32,6 +32,7 @@ from service.planning.footprints import (
 from service.planning.ground import Ground, ground_of
 from service.planning.identity import assessment_id
 from service.planning.people_risk import people_risk
+from service.planning.wind_arc import arc_words, widest_arc_deg
 from service.version import engine
 
 SAMPLE_CAP = 16_384  # past this a verdict still too near its limit stands at unknown
@@ -223,7 +224,7 @@ def _assess_once(
             guide_thrust_to_weight(flown.inputs, flown.nominal) if flown else None,
             nothing_opened(flown.dispersed) if flown else None,
         ),
-        **known.ground_facts(ground, footprints, risk, centre, ascent),
+        **known.ground_facts(ground, footprints, risk, centre, ascent, widest_arc_deg(conditions)),
         **known.field_facts(day, ground, pad, max(at or conditions.observed_at, conditions.observed_at)),
     }
     attested = {**day.attestations, **entry.attestations}
@@ -252,7 +253,7 @@ def _assess_once(
         findings=tuple(findings),
         checklist=tuple(checklist(day.codes, day.local_rules, facts, attested)),
         unknowns=tuple(_unknowns(why, flown, footprints, findings, risk_why, day)),
-        cautions=tuple(_cautions(findings, flown)),
+        cautions=tuple(_cautions(findings, flown, conditions)),
         risk=risk,
         track=track,
         samples=samples if flown else 0,
@@ -302,8 +303,11 @@ def _unknowns(
             yield words.finding_sentence(finding)
 
 
-def _cautions(findings: list[Finding], flown: Flown | None) -> Iterable[str]:
-    """What the safety officer should have in mind: late openings, the findings at caution, then what always holds."""
+def _cautions(findings: list[Finding], flown: Flown | None, conditions: Conditions) -> Iterable[str]:
+    """What the safety officer should have in mind: late openings, a wind without one direction, the findings at
+    caution, then what always holds."""
+    if flown is not None:
+        yield from arc_words(conditions)
     if flown is not None and flown.inputs.setup.devices:
         opened = flown.dispersed.landings["planned"][flown.dispersed.flown][:, 5]
         closed = int((opened < 1).sum())

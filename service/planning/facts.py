@@ -10,6 +10,7 @@ import math
 from datetime import datetime, timedelta
 
 import shapely
+from shapely.affinity import rotate
 
 from geo.sun import sun_is_up
 from service.codes.quantities import MODES, ZONE_KINDS, with_statistic
@@ -26,6 +27,7 @@ from service.planning.flight_inputs import FlightInputs
 from service.planning.ground import GATHERING_KINDS, PEOPLE_KINDS, Ground
 
 Fact = float | str | bool | None
+TURN_STEP_DEG = 5.0  # between two tracks that a wind of uncertain direction might take
 CLOCK_SLACK_MIN = 2.0  # clocks on a field differ by so much
 
 # what may be measured on site or off a map, where no shape in the document gives it
@@ -153,9 +155,9 @@ def weather_facts(
     surface_mps = lowest.speed_mps if lowest.height_m <= SURFACE_HEIGHT_M else None
     near = [level.gust_mps for level in conditions.wind if level.height_m <= SURFACE_HEIGHT_M]
     gusts = [gust for gust in near if gust is not None]
-    lean = math.radians(pad.tilt_deg)
-    across = math.radians(lowest.from_deg - pad.azimuth_deg)
-    along_share = math.sin(lean) * math.cos(across)
+    along_share = math.sin(math.radians(pad.tilt_deg)) * _least_cosine(
+        lowest.from_deg - pad.azimuth_deg, 0.5 * (lowest.arc_deg or 0.0)
+    )
     lon, lat = pad.position
     # the light is that of the flight, not of the reading
     flown_at = conditions.observed_at if at is None else max(at, conditions.observed_at)
@@ -177,6 +179,13 @@ def weather_facts(
         "people_caution_limit": day.policy.people_caution,
         "people_stop_limit": day.policy.people_stop,
     }
+
+
+def _least_cosine(angle_deg: float, off_deg: float) -> float:
+    """The least size of the cosine of an angle that may be off by so much either way: a wind most across the guide."""
+    if math.floor((angle_deg + off_deg - 90.0) / 180.0) >= math.ceil((angle_deg - off_deg - 90.0) / 180.0):
+        return 0.0  # square to it lies within the arc
+    return min(abs(math.cos(math.radians(angle_deg + side * off_deg))) for side in (-1.0, 1.0))
 
 
 def guide_left(inputs: FlightInputs | None, estimate: Estimate | None) -> bool | None:
@@ -225,9 +234,12 @@ def estimate_facts(
 
 def ground_facts(
     ground: Ground, footprints: list[ModeFootprint], risk: PeopleRisk | None, centre: tuple[float, float] | None,
-    track: list[tuple[float, float]],
+    track: list[tuple[float, float]], arc_deg: float = 0.0,
 ) -> dict[str, Fact]:  # fmt: skip
-    """Facts of where it comes down. `centre` is the planned footprint's middle, `track` the ascent, local metres."""
+    """Facts of where it comes down. `centre` is the planned footprint's middle, `track` the ascent, local metres.
+
+    The wind's direction ranges over `arc_deg`; the track is that of its middle. [degrees]
+    """
     facts: dict[str, Fact] = {}
     by_mode = {footprint.mode: footprint for footprint in footprints}
     planned = by_mode.get("planned")
@@ -255,8 +267,18 @@ def ground_facts(
         over = bool(shapely.contains_xy(gathering, *centre))
         facts["footprint_over_people"] = over if over or people is not None else None
     if len(track) > 1 and people is not None:
-        facts["track_over_people"] = bool(shapely.intersects(shapely.LineString(track), people))
+        facts["track_over_people"] = _passes_over(people, shapely.LineString(track), arc_deg)
     return facts
+
+
+def _passes_over(area: shapely.Geometry, track: shapely.LineString, arc_deg: float) -> bool | None:
+    """None where the track misses, and turned with a wind from elsewhere in its arc about the pad it would not."""
+    if shapely.intersects(track, area):
+        return True
+    pad = shapely.get_point(track, 0)
+    steps = math.ceil(0.5 * arc_deg / TURN_STEP_DEG)
+    turns = (0.5 * arc_deg * step / max(steps, 1) for step in range(-steps, steps + 1))
+    return None if any(shapely.intersects(rotate(track, turn, pad), area) for turn in turns) else False
 
 
 def _kind_chance(ground: Ground, planned: ModeFootprint | None, kind: str) -> Chance | None:

@@ -109,6 +109,7 @@ def wind_of(conditions: Conditions, terrain: str) -> Wind:
         [level.speed_mps for level in conditions.wind],
         [math.radians(level.from_deg) for level in conditions.wind],
         TERRAIN[terrain],
+        half_arc_rad=[math.radians(0.5 * (level.arc_deg or 0.0)) for level in conditions.wind],
     )
 
 

@@ -148,7 +148,7 @@ def _thinned(footprints: Sequence[Footprint], plan: FieldPlan, points: float) ->
 
 
 def _layers(weather: Conditions) -> tuple[WindLayer, ...]:
-    return tuple(WindLayer(w.height_m, w.speed_mps, w.from_deg, w.gust_mps) for w in weather.wind)
+    return tuple(WindLayer(w.height_m, w.speed_mps, w.from_deg, w.gust_mps, arc_deg=w.arc_deg) for w in weather.wind)
 
 
 def _surface_wind(layers: tuple[WindLayer, ...]) -> WindLayer | None:

@@ -215,7 +215,7 @@ def _conditions(weather: Weather, age_min: float | None, day: LaunchDay, zone: Z
         cloud_cover=weather.cloud_cover,
         cloud_base_m=weather.cloud_base_m,
         visibility_m=weather.visibility_m,
-        wind=tuple(WindLayer(w.height_m, w.speed_mps, w.from_deg, w.gust_mps) for w in weather.wind),
+        wind=tuple(WindLayer(w.height_m, w.speed_mps, w.from_deg, w.gust_mps, arc_deg=w.arc_deg) for w in weather.wind),
     )
 
 

@@ -28,6 +28,9 @@ LONGER = (
         default="station",
     ),
     FormField("/observed_at", "Read at", "moment", help="Now, if left empty."),
+    FormField(
+        "/wind_arc_deg", "Direction turned over", "number", unit="°", help="About its middle; 360 for from anywhere."
+    ),
     FormField("/wind_height", "Meter held at", "number", quantity="length", help="2 m (7 ft), if left empty."),
     FormField("/humidity_percent", "Relative humidity", "number", unit="%"),
     FormField("/cloud_oktas", "Cloud", "number", unit="eighths of the sky"),
@@ -45,7 +48,8 @@ METAR = (
         "Direction to reckon with",
         "number",
         unit="° true",
-        help="Only where the report calls the wind variable: the bearing that carries toward people, say.",
+        help="Only where the report calls the wind variable: the bearing that carries toward people, say. "
+        "It is that of the one nominal flight; the simulated ones come from every direction.",
     ),
 )
 FETCHED = (FormField("/station_name", "Fetch the last one of", help="Four letters, such as KXYZ."), *METAR)
@@ -76,8 +80,9 @@ def quick_form(day: LaunchDay, current: Conditions, units: Units) -> Form:
     }
     if low.height_m > SURFACE_HEIGHT_M:
         typed = {key: text for key, text in typed.items() if not key.startswith("wind")}
-    elif low.speed_mps == 0.0:
-        typed["wind_from_deg"] = ""  # a calm comes from nowhere: the 0 that stands for it must not become a north wind
+    elif low.speed_mps == 0.0 or low.arc_deg:
+        # a calm comes from nowhere, a wind that turns from many: what stands for it must not become one from there
+        typed["wind_from_deg"] = ""
     if units == "us":  # a meter shows one place, a barometer two
         places = {"pressure": 2, "wind_from_deg": 0}
         typed = {key: text and f"{float(text):.{places.get(key, 1)}f}" for key, text in typed.items()}

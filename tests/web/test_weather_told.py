@@ -30,6 +30,10 @@ def test_a_variable_wind_is_refused_without_a_bearing_and_told_with_one(store, p
     assert "the wind may come from anywhere" in desk and "variable direction, reckoned from 140°" in desk
     assert METAR in desk and "Entered by RSO here" in desk, "the report's own words stand beside the figures"
     assert METAR in text_of(rita.get(f"/days/{DAY}"))
+    assert "variable, from any direction" in desk and "from 140° (" not in desk
+    assert store.day_document(DAY).conditions.wind[0].arc_deg == 360.0
+    kept = rita.get(f"/days/{DAY}/desk").text
+    assert re.search(r'name="/wind_from_deg" value=""', kept), "the bearing reckoned from is not read as the wind's"
 
 
 def test_no_page_tells_the_weather_s_time_in_another_zone(store, people, new_browser, clock):

@@ -26,6 +26,7 @@ from service.planning.aim.solver import confirmed, solve
 from service.planning.assess import SAMPLE_CAP
 from service.planning.flight_inputs import flight_inputs
 from service.planning.ground import Ground, ground_of
+from service.planning.wind_arc import arc_words
 from service.planning.words import finding_sentence
 
 SEARCH_SAMPLES = 128
@@ -127,7 +128,7 @@ def aim_entry(
         return _setting(ground, pad_at, landed, spoken_for)
 
     pad_at = ground.pad_at(pad)
-    notes = wording.notes(entry, pad, spoken_for, after, outside_limit)
+    notes = (*wording.notes(entry, pad, spoken_for, after, outside_limit), *arc_words(conditions))
     return Aiming(
         entry=entry.id,
         rocket=entry.rocket.name,

@@ -36,7 +36,7 @@ def aim_picture(
         point(aiming.after),
         point(aiming.worst),
         (target_east, target_north),
-        WindLayer(lowest.height_m, lowest.speed_mps, lowest.from_deg, lowest.gust_mps),
+        WindLayer(lowest.height_m, lowest.speed_mps, lowest.from_deg, lowest.gust_mps, arc_deg=lowest.arc_deg),
         units,
         width,
         height,

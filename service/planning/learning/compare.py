@@ -105,7 +105,7 @@ def _offset(flights: Reflights, number: int, factor: float) -> tuple[tuple[float
     measured, estimated = flights.measured_landing_m(number), flights.landing_m(number, factor)
     down = flights.downwind(number, factor)
     if down is None or measured is None or estimated is None:
-        return None, "the mean wind was too light to have a direction"
+        return None, "the wind was too light, or too variable, to have a direction"
     return turned((measured[0] - estimated[0], measured[1] - estimated[1]), down), ""
 
 

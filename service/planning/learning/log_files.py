@@ -10,8 +10,8 @@ The header names the columns that are there, in any order; those of the first li
 `happened` is planned, no_deployment, drogue_only, main_at_apogee, one_unlit, misfire, lost or other. Heights are in
 metres above the field, positions in degrees (WGS 84), temperature in degrees Celsius, pressure in hectopascals at the
 field, humidity from 0 to 1. `wind` is "height_m:speed_mps:from_deg" for each height, with semicolons between them; a
-gust may follow as a fourth figure. Empty cells are not known. As JSON the log is {"flights": [...]}, each with the
-fields of `LogLine`.
+gust may follow as a fourth figure, and as a fifth the arc in degrees that the direction ranged over. Empty cells are
+not known. As JSON the log is {"flights": [...]}, each with the fields of `LogLine`.
 """
 
 from __future__ import annotations
@@ -144,18 +144,19 @@ def _document(cells: dict[str, str]) -> tuple[dict[str, Any], list[tuple[str, st
     return made, unread
 
 
-def _wind(text: str, unread: list[tuple[str, str, str]]) -> list[dict[str, float]]:
+def _wind(text: str, unread: list[tuple[str, str, str]]) -> list[dict[str, float | None]]:
     levels = []
     for part in filter(None, (each.strip() for each in text.split(";"))):
         try:
-            height_m, speed_mps, from_deg, *gust = map(float, part.split(":"))
-            if len(gust) > 1:
+            height_m, speed_mps, from_deg, *more = (float(each) if each else None for each in part.split(":"))
+            if len(more) > 2 or None in (height_m, speed_mps, from_deg):
                 raise ValueError(part)
         except ValueError:
             unread.append(("wind", f'"{part[:40]}"', "height_m:speed_mps:from_deg, such as 2:3.5:220;300:6:235"))
             return []
         level = {"height_m": height_m, "speed_mps": speed_mps, "from_deg": from_deg}
-        levels.append(level | ({"gust_mps": gust[0]} if gust else {}))
+        told = zip(("gust_mps", "arc_deg"), more, strict=False)
+        levels.append(level | {name: value for name, value in told if value is not None})
     return levels
 
 
@@ -194,8 +195,8 @@ def write_log(log: FlightLog) -> str:
 def _weather(conditions: Conditions | None) -> dict[str, str]:
     if conditions is None:
         return {}
-    figures = ((w.height_m, w.speed_mps, w.from_deg, w.gust_mps) for w in conditions.wind)
-    levels = (":".join(_plain(each) for each in level if each is not None) for level in figures)
+    figures = ((w.height_m, w.speed_mps, w.from_deg, w.gust_mps, w.arc_deg) for w in conditions.wind)
+    levels = (":".join(map(_plain, level)).rstrip(":") for level in figures)
     return {**{name: _plain(getattr(conditions, name)) for name in WEATHER}, "wind": ";".join(levels)}
 
 

@@ -25,6 +25,7 @@ ROCKETS_OWN = (
 )  # fmt: skip
 LEAST_SAMPLES = 16  # of those that could be flown: fewer give no spread
 CALM_MPS = 0.5  # a mean wind below this gives no direction to go by
+WIDEST_HALF_ARC_RAD = math.radians(45.0)  # nor does one that ranged further to either side than this
 
 
 @dataclass(frozen=True)
@@ -88,12 +89,14 @@ class Reflights:
         return float(east), float(north)
 
     def downwind(self, number: int, factor: float) -> tuple[float, float] | None:
-        """Unit vector that the mean wind up to the apogee blows along, east and north; None in calm or unknown."""
+        """Unit vector that the mean wind up to the apogee blows along, east and north; None where there is none."""
         inputs, top_m = self._ready(number), self.apogee_m(number, factor)
         if isinstance(inputs, str) or not math.isfinite(top_m):
             return None
         below = level_heights_m() <= max(top_m, 10.0)
         wind = inputs.setup.wind
+        if wind.half_arc_rad is not None and float(wind.half_arc_rad[below].mean()) > WIDEST_HALF_ARC_RAD:
+            return None
         east, north = float(wind.east_mps[below].mean()), float(wind.north_mps[below].mean())
         speed = math.hypot(east, north)
         return (east / speed, north / speed) if speed >= CALM_MPS else None

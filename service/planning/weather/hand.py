@@ -22,6 +22,7 @@ FIELDS: dict[str, str] = {
     "wind_gust": "strongest gust, in `wind_unit`",
     "wind_unit": "m/s, kt, mph or km/h",
     "wind_from_deg": "bearing the wind comes from; may be left out in a calm",
+    "wind_arc_deg": "arc the direction turned over about that bearing; 360 for a wind from anywhere",
     "wind_from_by": "true, or magnetic where it was read from a compass",
     "wind_height": "height the meter was held at, in `height_unit`; 2 m if left out",
     "temperature": "in `temperature_unit`",
@@ -89,6 +90,7 @@ def read_hand(
     if speed is not None and gust is not None and gust < speed - ROUNDING_MPS:
         faults.append(WeatherFault("wind_gust", f"{gust:.3g} m/s", f"at least the mean wind, {speed:.3g} m/s"))
     from_deg = _direction(given, speed, declination_deg, faults)
+    arc = value("wind_arc_deg", "deg", q.ARC)
     height = value("wind_height", "height_unit", q.READ_AT)
     temperature = value("temperature", "temperature_unit", q.TEMPERATURE)
     humidity = _humidity(value, given, temperature, faults)
@@ -107,6 +109,7 @@ def read_hand(
         source=source,
         speed_mps=speed,
         from_deg=from_deg,
+        arc_deg=arc or None,
         gust_mps=None if gust is None else max(gust, speed),
         wind_height_m=HAND_WIND_HEIGHT_M if height is None else height,
         temperature_c=temperature,
@@ -140,7 +143,7 @@ def _direction(
 ) -> float | None:
     if "wind_from_deg" not in given:
         if speed is not None and speed > 0.0:
-            expected = "the bearing it comes from; of a wind that turns about, the one to reckon with"
+            expected = "the bearing it comes from; of a wind that turns about, its middle"
             faults.append(WeatherFault("wind_from_deg", "nothing", expected))
         return 0.0
     bearing = q.measured("wind_from_deg", given["wind_from_deg"], "deg", q.DIRECTION, faults)

@@ -151,6 +151,7 @@ def _surface(reading: SurfaceReading) -> dict[str, float | None]:
         "height_m": reading.wind_height_m,
         "speed_mps": reading.speed_mps,
         "from_deg": reading.from_deg,
+        "arc_deg": reading.arc_deg,
         "gust_mps": reading.gust_mps,
     }
 

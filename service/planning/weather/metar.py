@@ -47,12 +47,19 @@ def read_metar(
     distance_km : float, optional
         From the airfield to the field, for the source. [km]
     variable_from_deg : float, optional
-        Bearing to reckon with when the report says the direction is variable. [degrees true]
+        Bearing of the one nominal flight when the report says the direction is variable; the dispersed flights then
+        come from every direction alike. [degrees true]
 
     Raises
     ------
     WeatherRefused
         If there is no wind to be had from it, or a figure cannot be meant.
+
+    References
+    ----------
+    .. [1] WMO-No. 306, Manual on Codes, FM 15 METAR, 15.5 (from memory, not re-read): VRB for a direction that varies
+       by 180 degrees or more, or by 60 or more in a mean of less than 3 kt; the two ends of the arc, clockwise, where
+       it varies by 60 to 180 degrees in 3 kt or more.
     """
     groups = decode_metar(text, near)
     notes = list(groups.notes)
@@ -60,6 +67,7 @@ def read_metar(
     if distance_km is not None and not 0.0 <= distance_km <= FARTHEST_KM:
         faults.append(WeatherFault("distance", f"{distance_km:g} km", f"from 0 to {FARTHEST_KM:g} km"))
     from_deg = _reckoned_direction(groups, variable_from_deg, notes, faults)
+    arc_deg = _arc_deg(groups, notes)
     speed = _bounded("wind", groups.speed_kt, SPEED, faults, unit="kt")
     gust = _bounded("gust", groups.gust_kt, GUST, faults, unit="kt")
     if speed is not None and gust is not None and gust < speed:
@@ -97,6 +105,7 @@ def read_metar(
         source=f"METAR {groups.station}{far}",
         speed_mps=speed,
         from_deg=from_deg,
+        arc_deg=arc_deg,
         gust_mps=gust,
         temperature_c=temperature,
         pressure_hpa=pressure,
@@ -148,8 +157,6 @@ def _reckoned_direction(
         if groups.from_deg == 0.0 and groups.speed_kt > 0.0:
             faults.append(WeatherFault("wind", f"direction 000 with {groups.speed_kt:g} kt", "010 to 360, or 00000 KT"))
             return None
-        if groups.turns_from_deg is not None and groups.turns_to_deg is not None:
-            notes.append(f"The wind turns between {groups.turns_from_deg:.0f}° and {groups.turns_to_deg:.0f}°.")
         return groups.from_deg
     if groups.speed_kt == 0.0:
         return 0.0
@@ -161,10 +168,29 @@ def _reckoned_direction(
     bearing = _bounded("variable_from_deg", variable_from_deg, DIRECTION, faults)
     if bearing is not None:
         notes.append(
-            f"The report gives {why}: the wind may come from anywhere. It is reckoned from {bearing:.0f}° with the "
-            "usual spread only; enter another bearing to see what that would change."
+            f"The report gives {why}: the wind may come from anywhere, and the simulated flights come from every "
+            f"direction alike. The one nominal flight is reckoned from {bearing:.0f}°."
         )
     return bearing
+
+
+def _arc_deg(groups: MetarGroups, notes: list[str]) -> float | None:
+    """The arc about the mean direction that holds all that the report tells. None in a calm, or where it tells none."""
+    if not groups.speed_kt:
+        return None
+    if groups.from_deg is None:
+        return 360.0
+    if groups.turns_from_deg is None or groups.turns_to_deg is None:
+        return None
+    told = f"The wind turns between {groups.turns_from_deg:.0f}° and {groups.turns_to_deg:.0f}°"
+    left = (groups.from_deg - groups.turns_from_deg) % 360.0
+    right = (groups.turns_to_deg - groups.from_deg) % 360.0
+    if left + right > 360.0:  # once round and on: the mean does not lie between the two
+        notes.append(f"{told}, and its mean of {groups.from_deg:.0f}° lies outside that: reckoned as from anywhere.")
+        return 360.0
+    arc = min(2.0 * max(left, right), 360.0)
+    notes.append(f"{told}: the simulated flights are drawn over {arc:.0f}° about {groups.from_deg:.0f}°.")
+    return arc or None
 
 
 def _bounded(

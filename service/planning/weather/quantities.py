@@ -52,6 +52,7 @@ PRESSURE_UNITS = {
 PRESSURE = Kind("hPa", 300.0, 1100.0, PRESSURE_UNITS)
 ALTIMETER = Kind("hPa", 870.0, 1085.0, PRESSURE_UNITS)  # the sea-level records (WMO archive, from memory)
 DIRECTION = Kind("°", 0.0, 360.0, {"deg": _times(1.0)})
+ARC = Kind("°", 0.0, 360.0, {"deg": _times(1.0)})
 PERCENT = Kind("%", 0.0, 100.0, {"%": _times(1.0)})
 OKTAS = Kind("oktas", 0.0, 8.0, {"oktas": _times(1.0)})
 

@@ -20,6 +20,7 @@ class SurfaceReading:
     source: str
     speed_mps: float
     from_deg: float
+    arc_deg: float | None = None
     gust_mps: float | None = None
     wind_height_m: float = REPORT_WIND_HEIGHT_M
     temperature_c: float | None = None

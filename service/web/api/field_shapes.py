@@ -101,6 +101,8 @@ class ReadingAsked(Model):
     wind_gust: Reading | None = None
     wind_unit: Literal["m/s", "kt", "mph", "km/h"] | None = None
     wind_from_deg: Reading | None = None
+    wind_arc_deg: Reading | None = None
+    """The arc that the direction turned over about that bearing; 360 for a wind from anywhere."""
     wind_height: Reading | None = None
     temperature: Reading | None = None
     dew_point: Reading | None = None
@@ -123,7 +125,7 @@ class MetarAsked(Model):
     distance_km: Reading | None = None
     station_elevation_m: Reading | None = None
     variable_from_deg: Reading | None = None
-    """Where a variable wind is to be reckoned from."""
+    """Where the one nominal flight in a variable wind is to be reckoned from."""
 
 
 class FetchAsked(Model):

@@ -82,7 +82,14 @@ def test_the_offset_is_along_and_across_the_wind(line):
 def test_calm_air_has_no_direction(line):
     calm = tuple(level.model_copy(update={"speed_mps": 0.1}) for level in line.conditions.wind)
     _, (seen,) = seen_of(changed(line, conditions=line.conditions.model_copy(update={"wind": calm})))
-    assert seen.landing_why_not == "the mean wind was too light to have a direction" and seen.counts
+    assert seen.landing_why_not == "the wind was too light, or too variable, to have a direction" and seen.counts
+
+
+@pytest.mark.parametrize(("arc_deg", "placed"), [(360.0, False), (40.0, True)])
+def test_nor_has_a_wind_from_anywhere(line, arc_deg, placed):
+    wind = tuple(level.model_copy(update={"arc_deg": arc_deg}) for level in line.conditions.wind)
+    _, (seen,) = seen_of(changed(line, conditions=line.conditions.model_copy(update={"wind": wind})))
+    assert (seen.landing_why_not == "") is placed
 
 
 @pytest.mark.parametrize(

@@ -40,6 +40,15 @@ def test_a_row_is_read_whole():
     assert line.conditions.temperature_c == 12.5 and line.motor is None and line.estimated_apogee_m is None
 
 
+def test_the_arc_of_a_variable_wind_is_read_and_written_with_or_without_a_gust():
+    log = read(ROW.replace("2:3.5:220;300:7:235", "2:3.5:220::360;50:4:220:6:80;300:7:235:9"))
+    (line,) = log.flights
+    assert [(w.gust_mps, w.arc_deg) for w in line.conditions.wind] == [(None, 360.0), (6.0, 80.0), (9.0, None)]
+    assert read_log(write_log(log).encode()).flights[0].conditions.wind == line.conditions.wind
+    for wrong in ("2:3.5:", "2:3.5:220:5:80:1", "2::220"):
+        assert "/2/wind" in faults(ROW.replace("2:3.5:220;300:7:235", wrong))
+
+
 def test_only_four_columns_are_needed():
     (line,) = read("e-07,2027-05-01T09:00:00-05:00,B1,lost", header="entry,flown_at,pad,happened").flights
     assert line.happened == "lost" and line.conditions is None and line.apogee_m is None

@@ -22,6 +22,12 @@ def read(elevation_m=310.0, declination_deg=None, **fields):
     )
 
 
+def test_a_wind_that_turned_about():
+    assert read(wind_arc_deg="80").arc_deg == 80.0 and read(wind_arc_deg="0").arc_deg is read().arc_deg is None
+    with pytest.raises(WeatherRefused, match="wind_arc_deg: found 361"):
+        read(wind_arc_deg="361")
+
+
 @pytest.mark.parametrize(
     "speed, unit, speed_mps",
     [

@@ -5,6 +5,7 @@ Examples marked P-304 and FAA are as they circulate from US Navy CNATRA P-304 an
 """
 
 import time
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.planning.weather.errors import WeatherRefused
+from service.planning.weather.merge import conditions_from
 from service.planning.weather.metar import read_metar
 from service.planning.weather.metar_groups import decode_metar
 
@@ -208,8 +210,31 @@ def test_a_variable_wind_needs_a_direction_to_reckon_with():
     found = reading("VRB04KT 12/08 A2997", variable_from_deg=80.0)
     assert (found.from_deg, found.speed_mps) == (80.0, pytest.approx(4 * KT))
     assert any("reckoned from 80°" in note and "anywhere" in note for note in found.notes)
-    assert "variable direction, reckoned from 80°" in found.source
+    assert "variable direction, reckoned from 80°" in found.source and found.arc_deg == 360.0
     assert reading("00000KT 12/08 A2997").speed_mps == 0.0
+
+
+@pytest.mark.parametrize(
+    "wind, arc_deg, told",
+    [
+        # WMO-No. 306, FM 15: the two ends of the arc stand clockwise, the mean within (from memory, not re-read)
+        ("14015KT", None, ""),
+        ("14015KT 110V170", 60.0, "drawn over 60° about 140°"),
+        ("14015KT 120V180", 80.0, "drawn over 80° about 140°"),  # the far end is 40° from the mean: as much either side
+        ("35008KT 320V040", 100.0, "drawn over 100° about 350°"),
+        ("31010KT 200V100", 300.0, "drawn over 300° about 310°"),
+        ("20010KT 190V350", 300.0, "drawn over 300° about 200°"),
+        ("14015KT 300V030", 360.0, "lies outside that"),
+        ("00000KT", None, ""),
+        ("VRB02KT", 360.0, "from every direction alike"),
+        ("///04KT", 360.0, "from every direction alike"),
+    ],
+)
+def test_the_arc_holds_all_that_the_report_tells_of_the_direction(wind, arc_deg, told):
+    found = reading(f"{wind} 12/08 A2997", variable_from_deg=80.0)
+    assert found.arc_deg == arc_deg
+    assert told in " ".join(found.notes)
+    assert conditions_from(replace(found, pressure_hpa=980.0)).conditions.wind[0].arc_deg == arc_deg
 
 
 @pytest.mark.parametrize(
