@@ -47,7 +47,7 @@ def opened(where: str) -> Iterator[Any]:
 
     _there(where)
     try:
-        with open_store(where) as store:
+        with open_store(where, existing=True) as store:
             yield store
     except StoreError as error:
         raise Refusal(str(error)) from None
@@ -150,7 +150,7 @@ def serve(where: str, host: str, port: int, demo: bool) -> None:
             web.serve_demo(host=host, port=port, say=click.echo)
         else:
             _there(where)
-            web.serve(where, host=host, port=port, say=click.echo)
+            web.serve(where, host=host, port=port, say=click.echo, existing=True)
     except StoreError as error:
         raise Refusal(str(error)) from None
     except OSError as error:
@@ -163,7 +163,8 @@ def serve(where: str, host: str, port: int, demo: bool) -> None:
 def audit(where: str, head: str | None) -> None:
     """Check the audit trail and what it vouches for.
 
-    Exit status: 0 when it is whole, 1 when a link is broken (the first is named), 2 when there is no such database.
+    Exit status: 0 when it is whole, 1 when a link is broken (the first is named), 2 when there is no such database
+    or what is there is no Rangehand database.
     """
     noted = None
     if head is not None:

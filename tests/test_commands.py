@@ -168,6 +168,32 @@ def test_audit_names_the_first_broken_link(set_up, tmp_path):
     assert run("audit", "--database", str(copy), "--head", "12").exit_code == 2
 
 
+def another_program_s(path):
+    with sqlite3.connect(path) as connection:
+        connection.execute("CREATE TABLE shopping (item TEXT)")
+    connection.close()
+
+
+@pytest.mark.parametrize(
+    ("make", "found"),
+    [
+        (lambda path: path.write_bytes(b""), "an empty file"),
+        (lambda path: path.write_text("launch list, " * 200), "a file that is not a database"),
+        (another_program_s, "a database of another program"),
+    ],
+)
+@pytest.mark.parametrize("command", ["serve", "audit", "export", "verify", "import"])
+def test_a_file_that_is_no_database_of_ours_is_refused_and_left_as_it_was(tmp_path, command, make, found):
+    path = tmp_path / "other.db"
+    make(path)
+    before = path.read_bytes()
+    (tmp_path / "x").write_bytes(as_bytes(small_day()))
+    more = [str(tmp_path / "x")] if command in ("verify", "import") else []
+    told = run(command, *more, "--database", str(path))
+    assert told.exit_code == 2 and found in told.output and "a Rangehand database" in told.output
+    assert path.read_bytes() == before and sorted(each.name for each in tmp_path.iterdir()) == ["other.db", "x"]
+
+
 @pytest.mark.parametrize("command", ["serve", "audit", "export", "verify", "import"])
 def test_a_database_that_is_not_there_is_said_and_not_made(tmp_path, command):
     (tmp_path / "x").write_bytes(as_bytes(small_day()))

@@ -22,6 +22,7 @@ from service.store.keys import Keys
 from service.store.migrate import upgrade_database, version_of_tables
 from service.store.motors import Motors
 from service.store.people import People
+from service.store.recognise import require_ours
 from service.store.rulings import Rulings
 from service.store.settings import Settings
 from service.store.sheets import Sheets
@@ -105,10 +106,13 @@ class Store:
         self.close()
 
 
-def open_store(where: str | os.PathLike[str], clock: Clock = utc_now) -> Store:
-    """Open a database by path or URL, and make or renew its tables."""
-    database = Database(database_url(where), clock)
+def open_store(where: str | os.PathLike[str], clock: Clock = utc_now, *, existing: bool = False) -> Store:
+    """Open a database by path or URL, and make or renew its tables. `existing`: only renew; any other is refused."""
+    url = database_url(where)
+    database = Database(url, clock)
     try:
+        if existing and not database.in_memory:
+            require_ours(url, database.engine)
         upgrade_database(database)
     except BaseException:
         database.close()

@@ -63,10 +63,14 @@ def initialise(
 
 
 def serve(
-    where: str, *, host: str = "0.0.0.0", port: int = PORT, say: Say = print, config: Config | None = None
-) -> None:
-    """Serve a database until interrupted. Prints the addresses that phones can use, and a QR code of the first."""
-    with open_store(where) as store:
+    where: str, *, host: str = "0.0.0.0", port: int = PORT, say: Say = print, config: Config | None = None,
+    existing: bool = False,
+) -> None:  # fmt: skip
+    """Serve a database until interrupted. Prints the addresses that phones can use, and a QR code of the first.
+
+    `existing`: only one that has been set up; else what is missing is made.
+    """
+    with open_store(where, existing=existing) as store:
         run(config or settings_of(where), store, host=host, port=port, say=say)
 
 

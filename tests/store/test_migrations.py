@@ -85,6 +85,18 @@ def test_a_file_of_something_else_is_refused(tmp_path):
     assert path.read_text() == "launch list, " * 200
 
 
+def test_only_what_is_ours_is_opened_where_one_must_be_there(empty_place):
+    """PostgreSQL's database without tables, and the file that SQLite has not made yet but is there."""
+    if "://" not in empty_place:
+        Path(empty_place).touch()
+    with pytest.raises(Unavailable, match="expected a Rangehand database"):
+        open_store(empty_place, existing=True)
+    with open_store(empty_place):
+        pass
+    with open_store(empty_place, existing=True) as store:
+        assert store.verify_chain().whole
+
+
 def test_the_file_is_private_and_durable(tmp_path):
     path = tmp_path / "day.db"
     with open_store(path) as store:
