@@ -72,7 +72,7 @@ def served(
         finally:
             process.terminate()
             try:
-                process.wait(20)
+                process.wait(120)
             except subprocess.TimeoutExpired:
                 process.kill()
                 process.wait()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import os
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -12,14 +11,9 @@ import pytest
 import sqlalchemy as sa
 
 from service.models.day import LaunchDay
-from service.store import Store, open_store, tables, upgrade
-from service.store.audit import FIRST_PREVIOUS
-from service.store.database import database_url
-from tests.store.server import throw_away_server, why_not
+from service.store import Store, open_store, upgrade
 
 ROOT = Path(__file__).resolve().parents[2]
-NEEDED = "RANGEHAND_TESTS_NEED_POSTGRESQL"  # set where a missing server is a failure, not a skip
-
 _numbers = itertools.count(1)
 
 
@@ -32,20 +26,6 @@ class Clock:
     def __call__(self) -> datetime:
         self.now += timedelta(seconds=1)
         return self.now
-
-
-@pytest.fixture(scope="session")
-def postgresql() -> Iterator[sa.Engine]:
-    reason = why_not()
-    if reason:
-        (pytest.fail if os.environ.get(NEEDED) else pytest.skip)(f"only SQLite was tried: {reason}")
-    with throw_away_server() as url:
-        engine = sa.create_engine(database_url(url), isolation_level="AUTOCOMMIT")
-        with engine.connect() as connection:
-            connection.execute(sa.text("CREATE DATABASE fresh"))
-        upgrade(url.rsplit("/", 1)[0] + "/fresh")
-        yield engine
-        engine.dispose()
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
@@ -66,16 +46,7 @@ def place(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     if request.param == "sqlite":
         upgrade(tmp_path / "day.db")
         return str(tmp_path / "day.db")
-    url = _url_of(request.getfixturevalue("postgresql"), "fresh")
-    engine = sa.create_engine(database_url(url))
-    with engine.begin() as connection:  # emptying one database is some ten times faster than making another
-        connection.execute(sa.text("SET session_replication_role = replica"))
-        for table in tables.metadata.tables.values():
-            if table is not tables.audit_head:
-                connection.execute(table.delete())
-        connection.execute(tables.audit_head.update().values(number=0, hash=FIRST_PREVIOUS))
-    engine.dispose()
-    return url
+    return request.getfixturevalue("emptied")()
 
 
 def _url_of(server: sa.Engine, name: str) -> str:

@@ -19,12 +19,11 @@ from service.web import Config, create_app
 from service.web.advice.tasks import Fixes
 from service.web.passwords import Passwords
 from tests.planning.advise.few_flights import FEW, assessed, demo, ground
-from tests.web.conftest import CHEAP, PASSWORD, PLENTY, Browser, quick_assessment
+from tests.web.conftest import CHEAP, PASSWORD, PATIENCE_S, PLENTY, Browser, quick_assessment
 
 DAY = "winter"
 ENTRIES = ("e-01", "e-09", "e-11")  # the first two stand on the same pad
 RULES = ("adv-descent-main",)
-PATIENCE_S = 60.0
 
 
 @cache

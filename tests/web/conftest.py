@@ -1,7 +1,8 @@
-"""A running app on an in-memory store, with a small day, its people, and assessments made by hand."""
+"""A running app on an empty store, with a small day, its people, and assessments made by hand."""
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -17,13 +18,18 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.planning.identity import assessment_id
 from service.store import Store
+from service.store.database import Database, database_url
 from service.web import Config, Rates, create_app
 from service.web.config import Rate
 from service.web.passwords import Passwords
 from tests.builders import small_day
+from tests.conftest import NEEDED
+from tests.store.server import why_not
+from tests.web.filled import filled
 
 DAY = "winter"
 OTHER_DAY = "summer"
+PATIENCE_S = 180.0  # what ends by itself is waited for, however busy the machine is
 PASSWORD = "seven plain herons"
 CHEAP = (1, 16)  # an Argon2 that does not take its time
 PLENTY = Rates(read=Rate(1e6, 1e6), write=Rate(1e6, 1e6))
@@ -59,18 +65,31 @@ def clock() -> Clock:
     return Clock()
 
 
-@pytest.fixture
-def store(clock: Clock) -> Iterator[Store]:
-    with Store.in_memory(clock) as made:
+DATABASES = ("sqlite",) if why_not() and not os.environ.get(NEEDED) else ("sqlite", "postgresql")
+
+
+@pytest.fixture(params=DATABASES)
+def store(request: pytest.FixtureRequest, clock: Clock) -> Iterator[Store]:
+    """An empty store; each test that asks for it runs on every database that can be had here."""
+    if request.param == "sqlite":
+        made = Store.in_memory(clock)
+    else:
+        made = Store(Database(database_url(request.getfixturevalue("emptied")()), clock))
+    with made:
         yield made
 
 
 @pytest.fixture
-def day(store: Store) -> str:
+def day(store: Store, clock: Clock) -> str:
     """The small day, and another one of which nobody here is an organiser."""
-    document = LaunchDay.model_validate(small_day())
-    store.import_day(document.model_copy(update={"name": "Other"}), by="setup", day_id=OTHER_DAY)
-    return store.import_day(document, by="setup", day_id=DAY)
+
+    def fill() -> None:
+        document = LaunchDay.model_validate(small_day())
+        store.import_day(document.model_copy(update={"name": "Other"}), by="setup", day_id=OTHER_DAY)
+        store.import_day(document, by="setup", day_id=DAY)
+
+    filled(store, "day", clock, fill)
+    return DAY
 
 
 @contextmanager
@@ -79,9 +98,11 @@ def tried(config: Config, store: Store) -> Iterator[Flask]:
     made = create_app(config, store)
     made.testing = True
     made.config["PROPAGATE_EXCEPTIONS"] = False
-    yield made
-    made.extensions["jobs"].close()
-    made.extensions["reassessor"].close()
+    try:
+        yield made
+    finally:
+        made.extensions["jobs"].close()
+        made.extensions["reassessor"].close()
 
 
 @pytest.fixture
@@ -99,7 +120,7 @@ def assess(app: Flask, day: str) -> Callable[[], None]:
 
     def run() -> None:
         app.extensions["reassessor"].kick(day)
-        assert app.extensions["reassessor"].wait(20.0)
+        assert app.extensions["reassessor"].wait(PATIENCE_S)
 
     return run
 
@@ -145,12 +166,16 @@ def new_browser(app: Flask) -> Callable[..., Browser]:
 
 
 @pytest.fixture
-def people(store: Store, day: str) -> dict[str, str]:
+def people(store: Store, clock: Clock, day: str) -> dict[str, str]:
     """Accounts: who holds which role where."""
-    made = Passwords(*CHEAP).hash(PASSWORD)
-    store.people.add("root", "Everywhere", made, "setup", roles={"organiser": ""})
-    store.people.add("olga", "Organiser here", made, "setup", roles={"organiser": DAY})
-    store.people.add("rita", "RSO here", made, "setup", roles={"rso": DAY})
-    store.people.add("otto", "Organiser elsewhere", made, "setup", roles={"organiser": OTHER_DAY})
-    store.people.add("nora", "No role", made, "setup")
+
+    def fill() -> None:
+        made = Passwords(*CHEAP).hash(PASSWORD)
+        store.people.add("root", "Everywhere", made, "setup", roles={"organiser": ""})
+        store.people.add("olga", "Organiser here", made, "setup", roles={"organiser": DAY})
+        store.people.add("rita", "RSO here", made, "setup", roles={"rso": DAY})
+        store.people.add("otto", "Organiser elsewhere", made, "setup", roles={"organiser": OTHER_DAY})
+        store.people.add("nora", "No role", made, "setup")
+
+    filled(store, "people", clock, fill)
     return {"root": "organiser of all", "olga": "organiser", "rita": "rso", "otto": "organiser elsewhere", "nora": ""}

@@ -66,7 +66,7 @@ def test_every_route_as_everybody(app, day, people, store, new_browser, who):
     if who.startswith("flyer"):
         assert browser.get(f"/private/{bearers[who]}").status_code == 303
     bearer = {"Authorization": f"Bearer {bearers[who]}"} if who in bearers else {}
-    wrong = []
+    wrong, secret = [], browser.csrf("/about")
     for method, rule, declared in ROUTES:
         ends_links = rule.startswith("/api/") and rule.endswith("/links") and method == "POST"
         if (
@@ -79,7 +79,7 @@ def test_every_route_as_everybody(app, day, people, store, new_browser, who):
         if rule.startswith("/api/"):
             answer = browser.client.open(path, method=method, headers=bearer, json={})
         else:
-            sent = {"csrf": browser.csrf("/about")} if method != "GET" else None
+            sent = {"csrf": secret} if method != "GET" else None
             answer = browser.client.open(path, method=method, data=sent)
         to_sign_in = answer.status_code == 303 and answer.headers["Location"].startswith("/sign-in")
         refused = answer.status_code in (401, 403) or to_sign_in

@@ -9,7 +9,7 @@ import pytest
 
 from service.store.rulings import Verdict
 from tests.web.advice_day import DAY, few_entries, hidden, pad_fixes, real, served, worked_out
-from tests.web.conftest import Browser, Clock
+from tests.web.conftest import PATIENCE_S, Browser, Clock
 
 HERE = f"/days/{DAY}/entries/e-11"
 PAGE = f"{HERE}/advice"
@@ -144,7 +144,7 @@ def test_others_who_register_change_nothing(app, store, flyer):
 
 def test_once_ruled_on_the_flyer_changes_nothing_more(app, store, flyer):
     app.extensions["reassessor"].kick(DAY)
-    assert app.extensions["reassessor"].wait(20.0)
+    assert app.extensions["reassessor"].wait(PATIENCE_S)
     current = store.assessments.current(DAY)["e-11"]
     page = worked_out(app, flyer, PAGE)
     verdict = Verdict(word="refused", reason="Not today.")

@@ -11,9 +11,9 @@ from pydantic import BaseModel
 
 from service.web.errors import TooOften
 from service.web.jobs import CannotBeDone, Job, Jobs, Place, Task, Watch
+from tests.web.conftest import PATIENCE_S
 
 HERE = Place("winter", "/days/winter/plan", "/api/v1/days/winter/plan")
-PATIENCE_S = 10.0
 
 
 class Answer(BaseModel):

@@ -14,12 +14,11 @@ from service.models.flight_log import Flight
 from service.models.learning import Learning, Proposal
 from service.planning.learning.cases import Case
 from service.planning.learning.kept import kept_cases, reading_at
-from tests.web.conftest import DAY, OTHER_DAY, Browser, tried
+from tests.web.conftest import DAY, OTHER_DAY, PATIENCE_S, Browser, tried
 from tests.web.learning_sample import ROCKET, learning
 
 PAGE = f"/days/{DAY}/learning"
 API = f"/api/v1{PAGE}"
-PATIENCE_S = 20.0
 ROW = "n1,2028-06-01T12:00:00Z,P1,planned,120.5"
 
 

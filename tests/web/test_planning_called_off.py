@@ -14,9 +14,7 @@ from service.web.advice.state import advised
 from service.web.advice.tasks import aim_task, fixes_task, ladder_task, plan_task, to_come
 from service.web.jobs import Jobs
 from tests.web.advice_day import DAY, few_entries
-
-SOON_S = 8.0  # one whole assessment, on a busy machine
-PATIENCE_S = 60.0
+from tests.web.conftest import PATIENCE_S
 
 
 @pytest.fixture
@@ -42,9 +40,8 @@ def test_it_stops(tasks, kind):
     while not (job.watch.done or job.watch.words) and job.open and time.monotonic() - begun < PATIENCE_S:
         time.sleep(0.01)
     assert job.state == "running", "nothing is left to call off"
-    at = time.monotonic()
     assert jobs.cancel(job.id)
-    assert jobs.wait(PATIENCE_S) and time.monotonic() - at < SOON_S
+    assert jobs.wait(PATIENCE_S) and not 0 < job.watch.total <= job.watch.done, "it went on to the end"
     assert job.result is None and jobs.get(job.id) is None
     jobs.close()
     left = [each.name for each in threading.enumerate() if each.ident not in before]

@@ -10,7 +10,7 @@ from service.models.day import LaunchDay
 from service.planning.thrust_csv import BadCurve, read_thrust_csv, write_thrust_csv
 from service.store import Verdict
 from tests.builders import small_day
-from tests.web.conftest import DAY, OTHER_DAY
+from tests.web.conftest import DAY, OTHER_DAY, PATIENCE_S
 
 NEW, SEND = f"/days/{DAY}/entries/new", f"/days/{DAY}/entries"
 SHORT = {
@@ -213,7 +213,7 @@ def test_a_flyer_may_mend_until_ruled_on(app, browser, day, store, assess):
     where = browser.post(SEND, SHORT).headers["Location"]
     entry_id = where.rpartition("/")[2]
     app.extensions["reassessor"].kick(DAY)
-    assert app.extensions["reassessor"].wait(20)
+    assert app.extensions["reassessor"].wait(PATIENCE_S)
     current = store.assessments.current(DAY)[entry_id]
     store.rulings.rule(
         DAY, entry_id, Verdict(word="approved"), "rita", assessment_id=current.assessment_id, based_on=0

@@ -102,7 +102,7 @@ def test_a_running_service_answers_and_stops(tmp_path, how):
             with urllib.request.urlopen(said[1].strip() + "health", timeout=10) as answer:
                 assert answer.status == 200 and answer.headers["Server"] == "rangehand"
             running.send_signal(how)
-            rest, complaints = running.communicate(timeout=20)
+            rest, complaints = running.communicate(timeout=120)
         finally:
             running.kill()
     assert running.returncode == 0 and "goes on at the next start" in rest and "Traceback" not in complaints

@@ -19,11 +19,10 @@ from service.planning.sizing.season_csv import read_winds_csv
 from service.planning.sizing.size import size_field
 from tests.builders import small_day
 from tests.planning.sizing.seasons import winds_text
-from tests.web.conftest import DAY, OTHER_DAY, Browser, tried
+from tests.web.conftest import DAY, OTHER_DAY, PATIENCE_S, Browser, tried
 
 PAGE = f"/days/{DAY}/sizing"
 API = f"/api/v1{PAGE}"
-PATIENCE_S = 20.0
 WINDS = winds_text(hours=72, start="2028-07-07T00:00:00-03:00")
 FLEET = "class,count,motor\nC,5,c6\n"
 BAD_WINDS = "time,wind_speed_mps,wind_from_deg\nmonday,3,200\n2028-07-07T00:00:00Z,300,200\n"

@@ -290,9 +290,9 @@ def test_a_field_outside_the_atmosphere_is_refused():
 
 def test_a_hostile_remark_costs_no_time():
     """The library tries every way to part a row of compass letters in a remark: this one takes it some seconds."""
-    start = time.perf_counter()
+    start = time.thread_time()
     groups("14015KT A2997 RMK " + "TS EEEEEEEEEEEEEEEEEEEEEEE! " * 55)
-    assert time.perf_counter() - start < 1.0
+    assert time.thread_time() - start < 1.0
 
 
 _PIECES = st.sampled_from(
