@@ -172,6 +172,31 @@ def test_weather_from_texts(program, store):
     assert rita("PUT", f"{HERE}/forecast/csv", {"csv": "no,table"}, '"1"').status_code == 422
 
 
+BULLETIN = """\
+DATA BASED ON 090600Z
+VALID 091200Z   FOR USE 0900-1800Z
+
+FT  3000    6000    9000
+XQA 2030 2130+13 2226+08
+xqb      9900    2725+05
+"""
+
+
+@pytest.mark.parametrize("way", ["api", "page"])
+def test_the_rows_of_a_bulletin_are_kept_as_the_reason(program, store, new_browser, people, way):
+    told = "winds aloft: XQB 9900 2725+05"
+    if way == "api":
+        sent = {"bulletin": BULLETIN, "stations": [{"station": "xqb", "distance_km": 40.0}]}
+        made = program("rita")("POST", f"{HERE}/conditions/aloft", sent, '"1"')
+        assert made.status_code == 200 and made.json["why"] == told, made.text
+    else:
+        place = f"/days/{DAY}/weather"
+        fields = {"based_on": "1", "/bulletin": BULLETIN, "/station": "xqb", "/distance_km": "40"}
+        assert new_browser("rita").post(f"{place}/aloft", fields, page=place).status_code == 303
+    kept = store.weather.current(DAY)
+    assert kept.revision == 2 and kept.why == told and "FB XQB 40 km" in kept.document.source
+
+
 def test_motors_as_a_table(program, store):
     olga = program("olga")
     text = olga("GET", f"{HERE}/motor-table").text

@@ -34,9 +34,9 @@ from service.web.api.shapes import ForecastTold
 from service.web.callers import caller, the_store
 from service.web.errors import Misfit
 from service.web.openapi import PREFIX, described
-from service.web.pages.weather import quoted
 from service.web.reader import now
 from service.web.weather_fetch import fetch_metar
+from service.web.weather_reasons import from_bulletin, from_metar
 
 bp = Blueprint("api_weather_texts", __name__, url_prefix=f"{PREFIX}/days/<day_id>")
 MADE = {200: ConditionsMade}
@@ -78,7 +78,7 @@ def metar(day_id: str) -> Response:
         intake = conditions_from(surface, day.conditions, kept_min=day.policy.conditions_max_age_min)
     except WeatherRefused as refused:
         raise _refused(refused) from None
-    return _enter(day_id, intake, quoted("a METAR", asked.metar))
+    return _enter(day_id, intake, from_metar(asked.metar))
 
 
 @bp.post("/conditions/fetched-metar")
@@ -110,7 +110,7 @@ def aloft(day_id: str) -> Response:
         intake = with_aloft(day.conditions, winds)
     except WeatherRefused as refused:
         raise _refused(refused) from None
-    return _enter(day_id, intake, "winds aloft")
+    return _enter(day_id, intake, from_bulletin(asked.bulletin, {each.station for each in picks}))
 
 
 @bp.post("/conditions/from-forecast")

@@ -27,9 +27,9 @@ from service.web.reader import age_of, now, units
 from service.web.seen import seen_revision
 from service.web.weather_fetch import fetch_metar
 from service.web.weather_forms import ALOFT, FETCHED, READING, quick_form, refuse_weather
+from service.web.weather_reasons import from_bulletin, from_metar
 
 bp = Blueprint("weather", __name__)
-QUOTED = 400  # of a report, beside the conditions that were taken from it; a METAR is rarely half as long
 
 
 @bp.get("/days/<day_id>/weather")
@@ -87,7 +87,7 @@ def metar(day_id: str):
     except WeatherRefused as refused:
         refuse_weather(form, refused, {"distance": "distance_km", "the METAR": "metar"})
         return _page(day_id, metar_form=form), 422
-    return _enter(day_id, intake, quoted("a METAR", report), based_on, form, "metar_form")
+    return _enter(day_id, intake, from_metar(report), based_on, form, "metar_form")
 
 
 @bp.post("/days/<day_id>/weather/fetch")
@@ -131,8 +131,7 @@ def aloft(day_id: str):
     except WeatherRefused as refused:
         refuse_weather(form, refused, {"stations": "station", "distance": "distance_km"})
         return _page(day_id, aloft_form=form), 422
-    rows = [line for line in given["bulletin"].splitlines() if line.split()[:1] and line.split()[0] in stations]
-    return _enter(day_id, intake, quoted("winds aloft", " / ".join(rows)), based_on, form, "aloft_form")
+    return _enter(day_id, intake, from_bulletin(given["bulletin"], stations), based_on, form, "aloft_form")
 
 
 @bp.post("/days/<day_id>/weather/forecast")
@@ -193,12 +192,6 @@ def _enter(day_id: str, intake: Intake, why: str, based_on: int, form: Form | No
     notes = (in_zone(each, zone, near) for each in intake.notes)
     session["weather_notes"] = [f"New conditions are in force, from {why.partition(':')[0]}.", *notes]
     return redirect(url_for("desk.desk", day_id=day_id), 303)
-
-
-def quoted(what: str, text: str) -> str:
-    """What the conditions were taken from, with its own words on one line: it is shown beside them and kept."""
-    line = " ".join(text.split())
-    return f"{what}: {line if len(line) <= QUOTED else line[:QUOTED] + '...'}" if line else what
 
 
 def _kept(name: str, form: Form | None) -> dict[str, Any]:
