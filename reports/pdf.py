@@ -11,11 +11,13 @@ from reports.theme import LIGHT
 from reports.typeface import BOLD, PLAIN, printable, register
 
 
-def draw_scene(scene: Scene, canvas: Canvas, left: float, bottom: float) -> None:
+def draw_scene(scene: Scene, canvas: Canvas, left: float, bottom: float, grow: float = 1.0) -> None:
     """Draw the scene with its lower left corner at a place on the page. [pt]"""
     register()
     canvas.saveState()
     canvas.translate(left, bottom)
+    if grow != 1.0:
+        canvas.scale(grow, grow)
     canvas.setLineJoin(1)
     for shape in scene.shapes:
         _draw(shape, canvas, scene.height)
@@ -23,19 +25,19 @@ def draw_scene(scene: Scene, canvas: Canvas, left: float, bottom: float) -> None
 
 
 class Picture(Flowable):
-    """A scene as part of a story."""
+    """A scene as part of a story, drawn `grow` times as large."""
 
-    def __init__(self, scene: Scene, align: str = "LEFT") -> None:
+    def __init__(self, scene: Scene, align: str = "LEFT", grow: float = 1.0) -> None:
         super().__init__()
-        self.scene = scene
+        self.scene, self.grow = scene, grow
         self.hAlign = align
-        self.width, self.height = scene.width, scene.height
+        self.width, self.height = grow * scene.width, grow * scene.height
 
     def wrap(self, *_room: float) -> tuple[float, float]:
         return self.width, self.height
 
     def draw(self) -> None:
-        draw_scene(self.scene, self.canv, 0.0, 0.0)
+        draw_scene(self.scene, self.canv, 0.0, 0.0, self.grow)
 
 
 def _draw(shape: Shape, canvas: Canvas, height: float) -> None:

@@ -35,7 +35,7 @@ def render_sizing(report: SizingReport, paper: Literal["A4", "letter"] = "A4", u
     wide = document.text_width
     story = [
         *answer_page(report, units, wide, document.text_height),
-        *winds_page(report, units, wide),
+        *winds_page(report, units, wide, document.text_height),
         *codes_page(report, units, wide),
         *sheet_pages(report, units, wide),
         *basis_page(report, units),

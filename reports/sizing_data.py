@@ -87,6 +87,7 @@ class CodeRow:
     met: bool | None
     found_best: Amount | None = None
     met_best: bool | None = None
+    clause: str = ""  # where the rule stands, as a person says it
     source: str = ""
     in_force: bool = True
     note: str = ""
@@ -122,10 +123,13 @@ class SizingReport:
     rose: tuple[RosePetal, ...]
     winds_mps: tuple[float, ...]
     winds_share: tuple[float, ...]
-    most_outside: float
+    wind_height: Amount  # at which the season's wind was measured
+    most_outside: float  # a class with a greater share outside stands at caution
+    stop_outside: float  # and above this at stop
     classes: tuple[ClassRow, ...]
     months: tuple[MonthRow, ...]
     hours_words: Words
+    timezone: str  # of the hours
     dimensions: tuple[CodeRow, ...]
     distances: tuple[CodeRow, ...]
     sheet_words: Words

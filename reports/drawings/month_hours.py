@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from reports.drawings.axes import TYPE, empty
-from reports.drawings.key_lines import LEAD, draw_lines, key_lines
+from reports.drawings.key_lines import LEAD, SIZE, draw_lines, key_lines
 from reports.scene import Area, Label, Line, Look, Scene, Shape, rectangle
 from reports.sizing_data import HourCell, MonthRow
 from reports.typeface import fit
+from reports.typeface import width as text_width
 
 ROW = 21.0
-HEAD, FOOT = 14.0, 4.0
+HEAD, FOOT = 25.0, 4.0
 NAME = 30.0
 FIGURE = 15.0  # a column that holds its figure
 MOSTLY_DARK = 0.999
-KEY = "filled part and figure: flyable, in per cent of all such hours; empty and grey: dark; ?: no readings"
+KEY = "filled part and figure: flyable, in per cent of all such hours; tint without a frame: dark; ?: no readings"
 
 
-def month_hours(rows: tuple[MonthRow, ...], width: float) -> Scene:
+def month_hours(rows: tuple[MonthRow, ...], width: float, timezone: str) -> Scene:
     """Hours across, without those that are dark all season; months down. The height follows from the months."""
     shown = [hour for hour in range(24) if any(_lit(row.hours[hour]) for row in rows)]
     if not shown:
@@ -28,6 +29,10 @@ def month_hours(rows: tuple[MonthRow, ...], width: float) -> Scene:
     lines = key_lines((KEY,), width)
     scene = Scene(width, bottom + LEAD * len(lines) + FOOT, "Flyable hours by month and hour of the day")
     column = (width - NAME) / len(hours)
+    said = f"hour of the day, {timezone}"
+    more = f"{said}; {hours[0]} is from {hours[0]}:00 to {hours[0] + 1}:00"
+    said = more if text_width(more, SIZE) <= width - NAME else said
+    scene.add(Label(fit(said, SIZE, width - NAME), (NAME, 8.0), SIZE, role="soft", name="across"))
     every = 1 if column >= 16.0 else 2 if column >= 8.0 else 3
     for place, hour in enumerate(hours):
         if place % every == 0:

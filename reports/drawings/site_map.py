@@ -38,6 +38,9 @@ def site_map(plan: FieldPlan, site: SitePlan, units: Units, width: float, height
         shapes.append(Area(rings, PAD_AREA, "pad-area", "best ground for pads"))
     if len(site.line) > 2:
         shapes.append(Area((frame.path(site.line),), FLIGHT_LINE, "flight-line", "flight line advised"))
+    if site.pad is not None and all(map(math.isfinite, site.pad)):
+        (x, y), r = frame.point(site.pad), 5.0
+        ground.placer.keep_free((x - r, y - r, x + r, y + r))
     ground.under(shapes)
     if site.pad is not None and all(map(math.isfinite, site.pad)):
         at = frame.point(site.pad)

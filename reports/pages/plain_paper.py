@@ -14,6 +14,7 @@ from reports.sentences import DEFERRAL
 from reports.typeface import BOLD, PLAIN, fit, printable, width
 
 HEAD = 15.0 * mm
+CODES_AT_END = " in full on the last page"
 
 
 @dataclass(frozen=True)
@@ -91,5 +92,7 @@ def _frame_page(canvas: NumberedCanvas, number: int, total: int) -> None:
     canvas.setFont(PLAIN, FINE)
     canvas.setFillColor(COLOURS["soft"])
     for place, line in enumerate(heading.lines):
+        if line.startswith("Codes") and width(line, FINE) > room:
+            line = fit(line, FINE, room - width(CODES_AT_END, FINE)) + CODES_AT_END
         canvas.drawString(SIDE, FOOT - 9.8 * mm - place * 8.2, printable(fit(line, FINE, room)))
     canvas.restoreState()

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Callable, Sequence
+from xml.sax.saxutils import escape
 
 from reportlab.lib.units import mm
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Paragraph, Spacer
 
 from reports.amounts import Amount
 from reports.drawings.month_hours import month_hours
-from reports.drawings.share_grid import inside_words, share_grid
+from reports.drawings.share_grid import share_grid
 from reports.drawings.site_map import notice_map, site_map
 from reports.drawings.wind_rose import wind_rose
 from reports.figures import UNKNOWN, Units, amount_text
@@ -18,13 +20,25 @@ from reports.pages.fitting import height
 from reports.pages.stationery import lead_in, words
 from reports.pages.tables import NOTHING, columns, ruled
 from reports.pdf import Picture
+from reports.scene import Scene
 from reports.sentences import say, sentence
 from reports.sizing_data import ClassRow, CodeRow, Item, ItemList, SizingReport
+from reports.typeface import printable
 
 MAP_LEAST, MAP_MOST = 90 * mm, 165 * mm
 BELOW = 12.0  # kept free under the map [pt]
-PAD_SHARES = (0.07, 0.25, 0.13, 0.11, 0.09, 0.11, 0.09, 0.15)
-ITEM_SHARES = (0.12, 0.32, 0.56)
+PAD_SHARES = (0.08, 0.22, 0.14, 0.09, 0.09, 0.09, 0.07, 0.22)
+GROW = 1.12  # of the grids, whose letters are those of a phone
+PLAIN, FINE = paper.style(8.2), paper.style(7.6)
+PLAIN_BOLD, NOT_MET = paper.style(8.2, bold=True), paper.style(8.2, bold=True, role="stop")
+HEADS = paper.style(7.8, role="soft")
+LISTED = paper.style(8.2, 10.2, leftIndent=12.0, firstLineIndent=-12.0, spaceAfter=1.5)
+LOUD_WORDS = re.compile(rf"\b(?:NOT|OVER|TOO LOW|{UNKNOWN})\b")
+NOTICE = (
+    "This reports what was computed and found, with limits and sources; it approves nothing. The model errs too, and "
+    "that comes on top of every share below."
+)
+ITEM_SHARES = (0.11, 0.34, 0.55)
 
 
 def answer_page(report: SizingReport, units: Units, wide: float, tall: float) -> list[Flowable]:
@@ -32,11 +46,12 @@ def answer_page(report: SizingReport, units: Units, wide: float, tall: float) ->
     story: list[Flowable] = [
         words("How big a field, for whom, and when", paper.TITLE, 120),
         words(f"{report.field.name} · {report.day}, {report.date.isoformat()}", paper.STRONG, 160),
-        words(f"Fleet: {report.fleet}.", paper.SMALL, 240),
+        words(f"Fleet: {report.fleet}.", PLAIN, 240),
+        words(NOTICE, PLAIN),
         Spacer(0, 4),
     ]
     for name, text in report.answer:
-        story += [lead_in(f"{name}.", say(text, units), paper.BODY), Spacer(0, 2.5)]
+        story += [_answered(name, say(text, units)), Spacer(0, 2.5)]
     story.append(Spacer(0, 3))
     room = min(max(tall - height(story, wide) - BELOW, MAP_LEAST), MAP_MOST)
     side = wide * 0.30
@@ -52,27 +67,39 @@ def answer_page(report: SizingReport, units: Units, wide: float, tall: float) ->
     return story
 
 
-def winds_page(report: SizingReport, units: Units, wide: float) -> list[Flowable]:
+def _answered(name: str, text: str) -> Paragraph:
+    """One sentence of the answer; the words that tell what is wrong are bold."""
+    said = LOUD_WORDS.sub(r"<b>\g<0></b>", escape(paper.tied(printable(text))))
+    return Paragraph(f"<b>{escape(printable(name))}.</b> {said}", paper.BODY)
+
+
+def winds_page(report: SizingReport, units: Units, wide: float, tall: float) -> list[Flowable]:
     """Classes against winds, then the hours."""
-    grid = share_grid(report.winds_mps, report.winds_share, report.classes, report.most_outside, units, wide)
     story: list[Flowable] = [
         PageBreak(),
         words("Classes and winds", paper.HEADING),
-        words(
-            "Share of landings inside the boundary, from the pads as they stand; every figure was flown.", paper.SMALL
+        words("Share of landings inside the boundary, from the pads as they stand; every figure was flown.", PLAIN),
+        Spacer(0, 3),
+        _grown(lambda width: share_grid(report, units, width), wide, tall),
+        Spacer(0, 4),
+        KeepTogether(
+            [
+                words("Flyable hours", paper.HEADING),
+                words(say(report.hours_words, units), PLAIN, 700),
+                Spacer(0, 3),
+                _grown(lambda width: month_hours(report.months, width, report.timezone), wide, tall),
+            ]
         ),
-        Spacer(0, 3),
-        Picture(grid),
-        Spacer(0, 6),
-        CondPageBreak(70 * mm),
-        words("Flyable hours", paper.HEADING),
-        words(say(report.hours_words, units), paper.SMALL, 700),
-        Spacer(0, 3),
-        Picture(month_hours(report.months, wide)),
         Spacer(0, 4),
         KeepTogether(_class_hours(report.classes, wide)),
     ]
     return story
+
+
+def _grown(draw: Callable[[float], Scene], wide: float, tall: float) -> Picture:
+    """A picture with its letters enlarged, where a page holds it so."""
+    scene = draw(wide / GROW)
+    return Picture(scene, grow=GROW) if GROW * scene.height <= 0.9 * tall else Picture(draw(wide))
 
 
 def _class_hours(rows: Sequence[ClassRow], wide: float) -> list[Flowable]:
@@ -80,27 +107,37 @@ def _class_hours(rows: Sequence[ClassRow], wide: float) -> list[Flowable]:
         [
             words(row.letter, paper.STRONG),
             words(f"{row.count:,}", paper.BODY),
-            words(row.rockets, paper.SMALL, 260),
-            words(inside_words(row.hours_share), paper.STRONG),
-            words(inside_words(row.hours_share_best), paper.BODY),
+            words(row.rockets, PLAIN, 260),
+            words(amount_text(Amount(row.hours_share, "chance"), "si"), paper.STRONG),
+            words(amount_text(Amount(row.hours_share_best, "chance"), "si"), paper.BODY),
         ]
         for row in rows
     ]
-    names = ("class", "flights", "rockets", "flyable, and it stays inside", "from the pads advised")
+    names = (
+        "class",
+        "flights",
+        "rockets (motors)",
+        "hours, from the pads as they stand",
+        "hours, from the pads advised",
+    )
     widths = [wide * share for share in (0.07, 0.08, 0.53, 0.17, 0.15)]
-    return [words("By class, of the hours with light", paper.HEADING), ruled(cells, widths, names, pad=1.0)]
+    return [
+        words("How often each class may fly", paper.HEADING),
+        words("Of the hours with light, those that are flyable and in which the class stays inside.", PLAIN),
+        ruled(cells, widths, names, pad=1.0, head_type=HEADS),
+    ]
 
 
 def codes_page(report: SizingReport, units: Units, wide: float) -> list[Flowable]:
     """What the codes ask of the field and of the pads."""
     pads = [
         [
-            words(row.letter, paper.STRONG), words(row.asks, paper.SMALL), _limit(row, units), _found(row.found, units),
-            _met(row.met), _found(row.found_best, units), _met(row.met_best), words(row.source, paper.NOTE_INK, 120),
+            words(row.letter, paper.STRONG), words(row.asks, PLAIN), _limit(row, units), _found(row.found, units),
+            _met(row.met), _found(row.found_best, units), _met(row.met_best), words(row.source, FINE, 120),
         ]
         for row in report.distances
     ]  # fmt: skip
-    names = ("class", "from the pads", "at least", "as they stand", "", "as advised", "", "rule")
+    names = ("for class", "distance", "at least", "as they stand", "", "as advised", "", "source")
     story: list[Flowable] = [
         CondPageBreak(60 * mm),
         words("What the codes ask of the field, by class", paper.HEADING),
@@ -109,7 +146,7 @@ def codes_page(report: SizingReport, units: Units, wide: float) -> list[Flowable
         words("What the codes ask of the pads", paper.HEADING),
     ]
     if pads:
-        story.append(ruled(pads, [wide * share for share in PAD_SHARES], names, pad=1.0))
+        story.append(ruled(pads, [wide * share for share in PAD_SHARES], names, pad=1.0, head_type=HEADS))
     else:
         story.append(words("No code in force asks for a distance to anything that is drawn.", paper.BODY))
     return story
@@ -128,20 +165,26 @@ def _matrix(rows: Sequence[CodeRow], units: Units, wide: float) -> list[Flowable
         line: list = [words(letter, paper.STRONG)]
         for _, rule in rules:
             row = by_place.get((letter, rule))
-            line.append(words(NOTHING, paper.SMALL) if row is None else _asked(row, units))
+            line.append(words(NOTHING, PLAIN) if row is None else _asked(row, units))
         cells.append(line)
     name_wide = 0.08 * wide
     column = (wide - name_wide) / len(rules)
-    head = ("class", *(f"{rule}{'' if not other else ', not in force'}" for other, rule in rules))
-    story: list[Flowable] = [ruled(cells, [name_wide, *[column] * len(rules)], head, pad=0.6), Spacer(0, 3)]
-    for _, rule in rules:
-        row = next(each for each in rows if each.rule == rule)
-        found = UNKNOWN if row.found is None else amount_text(row.found, units, 4)
-        note = f" {sentence(row.note[:1].upper() + row.note[1:])}" if row.note else ""
-        story.append(
-            lead_in(f"{rule}:", f"{row.asks}; the field has {found}. {sentence(row.source)}{note}", paper.NOTE_INK)
-        )
+    firsts = [next(each for each in rows if each.rule == rule) for _, rule in rules]
+    head = ("class", *(_rule_head(each) for each in firsts))
+    story: list[Flowable] = [
+        ruled(cells, [name_wide, *[column] * len(rules)], head, pad=0.6, head_type=HEADS),
+        Spacer(0, 3),
+    ]
+    for row in firsts:
+        told = [f"here {UNKNOWN if row.found is None else amount_text(row.found, units)}", row.source, row.note]
+        said = " ".join(sentence(each[:1].upper() + each[1:]) for each in told if each)
+        story.append(lead_in(f"{row.clause}:", said, FINE))
     return story
+
+
+def _rule_head(row: CodeRow) -> str:
+    """What a rule asks for and where it stands, as the head of its column."""
+    return f"{row.asks}, at least ({row.clause}{'' if row.in_force else '; not in force here'})"
 
 
 def _asked(row: CodeRow, units: Units) -> Flowable:
@@ -149,27 +192,27 @@ def _asked(row: CodeRow, units: Units) -> Flowable:
     mine = row.printed if row.limit is None else amount_text(row.limit, units)
     said = mine if mine == row.printed else f"{mine} ({row.printed})"
     if row.met is False:
-        return words(f"{said}: NOT MET", paper.style(7.4, bold=True, role="stop"))
-    return words(f"{said}: {UNKNOWN if row.met is None else 'met'}", paper.SMALL)
+        return words(f"{said}: NOT MET", NOT_MET)
+    return words(f"{said}: {UNKNOWN if row.met is None else 'met'}", PLAIN)
 
 
 def _limit(row: CodeRow, units: Units) -> Flowable:
     if row.limit is None:
-        return words(row.printed, paper.SMALL_STRONG)
+        return words(row.printed, PLAIN_BOLD)
     mine = amount_text(row.limit, units)
-    return words(mine if row.printed == mine else f"{mine} ({row.printed})", paper.SMALL)
+    return words(mine if row.printed == mine else f"{mine} ({row.printed})", PLAIN)
 
 
 def _found(amount: Amount | None, units: Units) -> Flowable:
     if amount is None:
-        return words(NOTHING, paper.SMALL)
-    return words(amount_text(amount, units), paper.SMALL if amount.known else paper.SMALL_STRONG)
+        return words(NOTHING, PLAIN)
+    return words(amount_text(amount, units), PLAIN if amount.known else PLAIN_BOLD)
 
 
 def _met(met: bool | None) -> Flowable:
     if met is None:
-        return words("", paper.SMALL)
-    return words("met" if met else "NOT MET", paper.SMALL if met else paper.style(7.4, bold=True, role="stop"))
+        return words("", PLAIN)
+    return words("met" if met else "NOT MET", PLAIN if met else NOT_MET)
 
 
 def sheet_pages(report: SizingReport, units: Units, wide: float) -> list[Flowable]:
@@ -181,23 +224,25 @@ def sheet_pages(report: SizingReport, units: Units, wide: float) -> list[Flowabl
     ]
     for each in report.lists:
         story.append(KeepTogether([words(each.title, paper.HEADING), _items(each, units, wide)]))
-    story += [Spacer(0, 4), *(words(note, paper.SMALL, 500) for note in report.sheet_notes)]
+    story += [Spacer(0, 4), *(words(note, PLAIN, 500) for note in report.sheet_notes)]
     return story
 
 
 def _items(each: ItemList, units: Units, wide: float) -> Flowable:
     rows = [
-        [words(item.clause.removeprefix("14 CFR "), paper.SMALL), words(item.asks, paper.SMALL), _answer(item, units)]
+        [words(item.clause.removeprefix("14 CFR "), PLAIN), words(item.asks, PLAIN), _answer(item, units)]
         for item in each.items
     ]
-    return ruled(rows, [wide * share for share in ITEM_SHARES], ("clause", "asks for", "answer"), pad=2.2)
+    return ruled(
+        rows, [wide * share for share in ITEM_SHARES], ("clause", "asks for", "answer"), pad=1.4, head_type=HEADS
+    )
 
 
 def _answer(item: Item, units: Units) -> Flowable | list:
     if item.answer is None:
         blank = "_" * 44
         return [words(f"{UNKNOWN}: {item.basis}", paper.LOUD), words(blank, paper.NOTE)]
-    return [words(say(item.answer, units), paper.STRONG, 900), words(sentence(item.basis), paper.NOTE, 200)]
+    return [words(say(item.answer, units), paper.STRONG, 900), words(sentence(item.basis), FINE, 200)]
 
 
 def basis_page(report: SizingReport, units: Units) -> list[Flowable]:
@@ -205,11 +250,11 @@ def basis_page(report: SizingReport, units: Units) -> list[Flowable]:
     story: list[Flowable] = [
         CondPageBreak(70 * mm),
         words("What this rests on", paper.HEADING),
-        words(say(report.season, units), paper.SMALL, 500),
+        words(say(report.season, units), PLAIN, 500),
         Spacer(0, 2),
     ]
-    story += [words(f"{number}. {sentence(say(note, units))}", paper.LISTED, 900)
+    story += [words(f"{number}. {sentence(say(note, units))}", LISTED, 900)
               for number, note in enumerate(report.notes, start=1)]  # fmt: skip
-    story.append(lead_in("Codes.", "; ".join(report.code_editions) or "none was named", paper.NOTE_INK))
-    story.append(lead_in("Winds.", f"SHA-256 {report.fingerprint}", paper.NOTE_INK))
+    story.append(lead_in("Codes.", "; ".join(report.code_editions) or "none was named", PLAIN))
+    story.append(lead_in("File of the winds.", f"SHA-256 {report.fingerprint}", FINE))
     return story

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TypeAlias
 
 from reportlab.lib.colors import HexColor
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Table
 
 from reports.amounts import Amount, Limit, Standing
@@ -26,9 +27,10 @@ def ruled(
     head: Sequence[str] = (),
     pad: float = 1.8,
     top_rule: bool = True,
+    head_type: ParagraphStyle = COLUMN,
 ) -> Table:
     """Rows with a thin rule under each; the head, if any, under a thicker one."""
-    head_row = [[words(name, COLUMN) for name in head]] if head else []
+    head_row = [[words(name, head_type) for name in head]] if head else []
     look = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),

@@ -70,18 +70,20 @@ REPORT = SizingReport(
     ),
     fleet="an invented fleet of four classes", season=("Winds at ", Amount(10.0, "length"), "."),
     rose=tuple(RosePetal(22.5 * number, (number % 5) / 32.0, 3.0 + number / 8.0) for number in range(16)),
-    winds_mps=WINDS, winds_share=(0.004, 0.1, 0.2, 0.3, 0.2, 0.1, 0.0), most_outside=0.01, classes=CLASSES,
-    months=MONTHS, hours_words="400 of 900 hours with light are flyable.",
+    winds_mps=WINDS, winds_share=(0.004, 0.1, 0.2, 0.3, 0.2, 0.1, 0.0),
+    wind_height=Amount(10.0, "length"), most_outside=0.01, stop_outside=0.05, classes=CLASSES,
+    months=MONTHS, hours_words="400 of 900 hours with light are flyable.", timezone="America/Chicago",
     dimensions=(*(
         CodeRow(letter, rule, "narrowest width of the field", Amount(limit, "length"), printed,
-                Amount(1500.0, "length"), met, source="an invented code, item 9", in_force=in_force)
+                Amount(1500.0, "length"), met, clause=f"an invented code, {rule}", source="read in a copy",
+                in_force=in_force)
         for letter, rule, limit, printed, met, in_force in (
             ("1/2A", "x-site", 15.24, "50 ft", True, True), ("J", "x-site", 1676.4, "5,500 ft", False, True),
             ("J", "y-site", 2000.0, "2,000 m", False, False))
     ), CodeRow("G", "y-site", "narrowest width of the field", None, "case by case", Amount(1500.0, "length"), None,
-               source="another code", in_force=False)),
+               clause="an invented code, y-site", source="read in a copy", in_force=False)),
     distances=(
-        CodeRow("J", "x-people", "pad to the nearest zone of kind people", Amount(91.44, "length"), "300 ft",
+        CodeRow("J", "x-people", "pad to the nearest people", Amount(91.44, "length"), "300 ft",
                 Amount(62.0, "length"), False, Amount(95.0, "length"), True, "x-people"),
     ),
     sheet_words="2 of 4 rockets are of Class 2 or 3.",

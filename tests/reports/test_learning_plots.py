@@ -94,7 +94,7 @@ def test_landings_are_up_down_the_wind_and_right_to_the_right():
     assert "2 of 2 lie within" in scene.description
 
 
-@pytest.mark.parametrize(("low", "high"), [(217.0, 290.0), (95.0, 130.0), (249.0, 251.0), (80.0, 1600.0), (1.0, 9000.0)])
+@pytest.mark.parametrize(("low", "high"), [(217.0, 290.0), (95.0, 130.0), (249.0, 251.0), (80.0, 1600.0)])
 def test_a_scale_has_three_round_figures_or_more(low, high):
     points = (ApogeePoint("a", low, low), ApogeePoint("a", high, high))
     scene = apogee_match_picture(points, "si", 520.0, 400.0)

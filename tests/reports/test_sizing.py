@@ -20,20 +20,20 @@ from reports.sizing import render_sizing
 from reports.sizing_data import SitePlan
 from tests.reports.golden import page_texts
 from tests.reports.held import held_to_its_frame, held_to_svg
-from tests.reports.sizing_sample import CLASSES, LETTERS, MONTHS, PLAN, REPORT, SITE, WINDS
+from tests.reports.sizing_sample import CLASSES, LETTERS, MONTHS, PLAN, REPORT, SITE
 
 FORMS = [("A4", "si"), ("A4", "us"), ("letter", "si"), ("letter", "us")]
-SHARES = REPORT.winds_share
+EMPTY = dataclasses.replace(REPORT, winds_mps=(), winds_share=(), classes=())
 
 PICTURES = {
     f"{name} {width}": draw(width)
-    for width in (260.0, 520.0)
+    for width in (216.0, 520.0)
     for name, draw in {
-        "grid si": lambda wide: share_grid(WINDS, SHARES, CLASSES, 0.01, "si", wide),
-        "grid us": lambda wide: share_grid(WINDS, SHARES, CLASSES, 0.01, "us", wide),
-        "grid, nothing": lambda wide: share_grid((), (), (), 0.01, "si", wide),
-        "hours": lambda wide: month_hours(MONTHS, wide),
-        "hours, none": lambda wide: month_hours((), wide),
+        "grid si": lambda wide: share_grid(REPORT, "si", wide),
+        "grid us": lambda wide: share_grid(REPORT, "us", wide),
+        "grid, nothing": lambda wide: share_grid(EMPTY, "si", wide),
+        "hours": lambda wide: month_hours(MONTHS, wide, "America/Chicago"),
+        "hours, none": lambda wide: month_hours((), wide, "America/Chicago"),
         "map": lambda wide: site_map(PLAN, SITE, "si", wide, wide),
         "map, nothing found": lambda wide: site_map(PLAN, SitePlan(), "si", wide, wide),
         "notice": lambda wide: notice_map(PLAN, SITE, "us", wide, wide),
@@ -70,7 +70,7 @@ def test_what_is_open_is_loud_and_what_is_known_is_there(printed):
     text = flat(printed["A4", "si"])
     assert "UNKNOWN: to be filled in by hand" in text and "1 NM" in text
     assert "101.27(a)" in text and "name and address" in text
-    assert text.count("NOT MET") == 3 and "case by case" in text and "y-site, not in force" in text
+    assert text.count("NOT MET") == 3 and "case by case" in text and "y-site; not in force here" in text
     assert all(letter in text for letter in LETTERS) and "One thing assumed." in text
     assert not re.search(r"\b(un)?safe\b", text, re.IGNORECASE)
 
@@ -125,13 +125,29 @@ def test_svg_is_well_formed_and_says_itself_in_words(scene):
     held_to_svg(scene)
 
 
-def test_a_cell_that_stays_inside_is_filled_and_bold():
+def test_a_share_below_the_confidence_stands_out_without_colour():
     scene = PICTURES["grid si 520.0"]
     filled = [each for each in walk(scene.shapes) if each.name == "stays"]
     assert len(filled) == sum(cell.stays is True for row in CLASSES for cell in row.cells)
     bold = [each for each in walk(scene.shapes) if isinstance(each, Label) and each.name == "share" and each.bold]
-    assert len(bold) == len(filled)
-    assert "class C: calm 100 % (430 m)" in scene.description and "UNKNOWN" in scene.labels()
+    framed = [each for each in walk(scene.shapes) if each.name == "stands-out"]
+    cells = [cell for row in CLASSES for cell in row.cells]
+    assert len(bold) == len(framed) == len(cells) - len(filled)
+    assert all(each.look.fill is None and each.look.width > 1.0 for each in framed)
+    above = [cell for cell in cells if cell.inside is not None and 0.95 <= cell.inside < 0.99]
+    blocks = [each for each in walk(scene.shapes) if each.name == "standing-stop"]
+    lozenges = [each for each in walk(scene.shapes) if each.name == "standing-caution"]
+    assert len(lozenges) == 2 * (len(above) + 1)  # two parts each, and one in the key
+    assert len(blocks) == sum(cell.inside is not None and cell.inside < 0.95 for cell in cells) + 1
+    assert "class C: calm all (to 430 m)" in scene.description and "0.4 %, stop" in scene.description
+    assert "UNKNOWN" in scene.labels()
+
+
+def test_the_grid_says_what_it_shows_in_units():
+    said = " ".join(PICTURES["grid si 520.0"].labels())
+    assert "mean wind of the hour, 10 m above ground" in said and "1.5 m/s" in said and "3 mph" not in said
+    assert "at most 1 % of its landings" in said and "more than 5 % outside" in said and "no certainty" in said
+    assert "32.8 ft above ground" in " ".join(PICTURES["grid us 520.0"].labels())
 
 
 def test_the_filled_part_of_an_hour_is_its_share():

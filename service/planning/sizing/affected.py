@@ -18,10 +18,10 @@ HELD_SHARE = 1.0 - math.exp(-4.5)  # what three standard deviations hold of a tw
 TENTHS = 10.0
 MODE_WORDS: dict[Mode, str] = {
     "planned": "as planned",
-    "no_deployment": "nothing open",
-    "drogue_only": "drogue only",
-    "main_at_apogee": "main at the apogee",
-    "one_unlit": "one motor unlit",
+    "no_deployment": "should nothing open",
+    "drogue_only": "on the drogue alone",
+    "main_at_apogee": "with the main open at the apogee",
+    "one_unlit": "with one motor unlit",
 }
 
 

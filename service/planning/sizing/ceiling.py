@@ -69,7 +69,8 @@ def ceiling_to_ask(day: LaunchDay, fleet: Fleet, tops: Sequence[float | None]) -
         words += f" {lost} of {len(tops)} rockets could not be flown in every wind and are not in this figure."
     if present_m is not None:
         enough = present_m >= top_m * (1.0 + MARGIN_SHARE)
-        words += f" The ceiling in the document, {present_m:,.0f} m, {'holds' if enough else 'does not hold'} that."
+        verdict = "is enough" if enough else "is TOO LOW"
+        words += f" The ceiling entered for the day, {present_m:,.0f} m, {verdict} for that."
     return CeilingAsk(
         rocket=rocket.name, letter=rocket.letter, apogee_upper_m=top_m, percentile=PERCENTILE,
         margin_share=MARGIN_SHARE, agl_m=agl_m, msl_m=msl_m, agl_ft=agl_ft, msl_ft=msl_ft, present_agl_m=present_m,

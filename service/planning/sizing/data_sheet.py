@@ -15,7 +15,7 @@ from service.planning.sizing.ceiling import up_to_hundreds_ft
 from service.planning.sizing.fleet import Fleet, FleetRocket, rocket_facts
 
 BY_HAND = "to be filled in by hand"
-DOCUMENT = "the launch-day document"
+DOCUMENT = "as entered for this launch day"
 COMPUTED = "flown for this report"
 PROPELLANT = {"black_powder": "solid, black powder", "composite": "solid, composite", "hybrid": "hybrid"}
 NOTES = (
@@ -37,7 +37,9 @@ def data_sheet(
     classes = {number: rocket_facts(day, rocket)["faa_class"] for number, rocket in enumerate(fleet.rockets)}
     larger = [fleet.rockets[number] for number, faa in classes.items() if faa in (2, 3)]
     if larger:
-        needed, words = True, f"{len(larger)} of {len(fleet.rockets)} rockets are of Class 2 or 3: a notice is needed."
+        needed = True
+        which = f"{len(larger)} of {len(fleet.rockets)} rockets are of Class 2 or 3"
+        words = f"{which} (14 CFR 101.22): a notice is needed."
     elif None in classes.values():
         needed, words = None, "Whether a notice is needed is not known: the class of some rockets is not known."
     else:

@@ -14,6 +14,7 @@ from service.models.day import LaunchDay
 from service.models.finding import Finding
 from service.models.sizing import MinimumDimension
 from service.planning.ground import Ground
+from service.planning.plain_words import plain_words
 from service.planning.sizing.fleet import Fleet, FleetRocket, rocket_facts
 from service.planning.words import figure
 
@@ -38,7 +39,7 @@ class PadNeed:
 
     @property
     def words(self) -> str:
-        return QUANTITIES[self.quantity].meaning
+        return plain_words(QUANTITIES[self.quantity].meaning)
 
 
 def site_facts(day: LaunchDay, rocket: FleetRocket, apogee_m: float | None) -> dict[str, Value]:

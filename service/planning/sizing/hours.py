@@ -47,7 +47,7 @@ def wind_limit(day: LaunchDay, fleet: Fleet) -> WindLimit:
     assert least.limit_si is not None and least.limit is not None
     printed = figure(least.limit, least.unit)
     metric = f" ({figure(least.limit_si, 'm/s')})" if least.unit != "m/s" else ""
-    words = f"Surface wind up to {printed}{metric}: {least.rule}, {least.source.clause}, the lowest over the fleet."
+    words = f"Surface wind up to {printed}{metric}: {least.source.clause}, the lowest over the fleet."
     if least.limit_si > MOST_TOP_MPS:
         words += f" No wind above {MOST_TOP_MPS:g} m/s is flown here: hours with more count as too windy."
     return WindLimit(min(least.limit_si, MOST_TOP_MPS), least.rule, words)

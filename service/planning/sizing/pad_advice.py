@@ -27,7 +27,7 @@ def pad_advice(day: LaunchDay, ground: Ground, fleet: Fleet, landings: Landings,
     distances = tuple(_distances(day, ground, searched))
     now = inside_now(ground, fleet, landings)
     people_now = people_shares(ground, fleet, landings)
-    now_words = wording.now_words(distances, people_now)
+    now_words = wording.now_words(distances, people_now, day.policy)
     if search is None or found is None:
         why = "no place keeps every distance" if landings else "no rocket could be flown in every wind"
         return PadAdvice(

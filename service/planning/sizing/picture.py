@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from reports.drawings.month_hours import month_hours
-from reports.drawings.share_grid import share_grid
+from reports.drawings.share_grid import inside_words, share_grid
 from reports.drawings.site_map import notice_map, site_map
 from reports.drawings.wind_rose import wind_rose
 from reports.figures import Units
@@ -65,19 +65,23 @@ def sizing_shown(day: LaunchDay, sizing: Sizing, units: Units) -> Shown:
             "rose", wind_rose(report.rose, units, 0.5 * WIDE, 0.5 * WIDE),
             wind_rose(report.rose, units, NARROW, NARROW),
         ),
-        shares=both("shares", _grid(report, units, WIDE), _grid(few, units, NARROW)),
-        hours=both("hours", month_hours(report.months, WIDE), month_hours(report.months, NARROW)),
+        shares=both("shares", share_grid(report, units, WIDE), share_grid(few, units, NARROW)),
+        hours=both(
+            "hours", month_hours(report.months, WIDE, report.timezone),
+            month_hours(report.months, NARROW, report.timezone),
+        ),
     )  # fmt: skip
     return Shown(
         answer=tuple((name, say(text, units)) for name, text in report.answer),
         pictures=pictures,
-        limit_words=say(in_readers_units(sizing.hours.limit_words), units),
-        notes=tuple(say(in_readers_units(each), units) for each in sizing.notes),
+        limit_words=say(in_readers_units(sizing.hours.limit_words, "wind_speed"), units),
+        notes=tuple(say(in_readers_units(each, "wind_speed"), units) for each in sizing.notes),
     )
 
 
-def _grid(report: SizingReport, units: Units, width: float) -> Scene:
-    return share_grid(report.winds_mps, report.winds_share, report.classes, report.most_outside, units, width)
+def inside_said(share: float | None) -> str:
+    """A share of landings as the grid says it."""
+    return inside_words(share)
 
 
 def _few_winds(report: SizingReport) -> SizingReport:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from typing import Literal
 
 import shapely
@@ -34,7 +35,8 @@ from service.planning.sheet_words import KNOWN_WORDS
 from service.planning.sizing import report_words
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-SITE_WORDS = {"site": "narrowest width of the field", "outsiders": "pad to whoever has no part in it"}
+SITE_WORDS = {"site": "narrowest width of the field", "outsiders": "pad to whoever has no part in the launch"}
+_OTHER_RULE = re.compile(r"\b[a-z0-9]+(?:-[a-z0-9]+)+ adds")  # by its id, which means nothing to a reader
 
 
 def sizing_pdf(
@@ -52,16 +54,19 @@ def sizing_report(day: LaunchDay, sizing: Sizing) -> SizingReport:
         date=dt.date.fromisoformat(sizing.date),
         field=field_plan(day, ground),
         site=_site(sizing, ground.frame),
-        answer=report_words.answer(sizing, day),
+        answer=report_words.answer(sizing, day, ground),
         fleet=sizing.fleet_source,
         season=_season(sizing),
         rose=tuple(RosePetal(each.from_deg, each.share, each.mean_mps) for each in sizing.season.rose),
         winds_mps=tuple(each.wind_mps for each in sizing.winds),
         winds_share=tuple(each.share for each in sizing.winds),
+        wind_height=Amount(sizing.season.wind_height_m, "length"),
         most_outside=sizing.outside_caution,
+        stop_outside=day.policy.outside_stop,
         classes=tuple(_classes(sizing)),
         months=tuple(_months(sizing)),
-        hours_words=in_readers_units(f"{sizing.hours.words} {sizing.hours.limit_words}"),
+        hours_words=in_readers_units(f"{sizing.hours.words} {sizing.hours.limit_words}", "wind_speed"),
+        timezone=sizing.timezone,
         dimensions=tuple(_dimension(each) for each in sizing.dimensions),
         distances=tuple(_distance(each) for each in sizing.pads.distances),
         sheet_words=sizing.sheet.needed_words,
@@ -75,7 +80,7 @@ def sizing_report(day: LaunchDay, sizing: Sizing) -> SizingReport:
             ),
         ),
         sheet_notes=sizing.sheet.notes,
-        notes=tuple(in_readers_units(each) for each in sizing.notes),
+        notes=tuple(in_readers_units(each, "wind_speed") for each in sizing.notes),
         engine_version=sizing.engine,
         code_editions=tuple(f"{each.title}, {each.edition}" for each in editions(list(day.codes))),
         fingerprint=sizing.season.fingerprint,
@@ -163,7 +168,8 @@ def _dimension(each: MinimumDimension) -> CodeRow:
         letter=each.letter, rule=each.rule, asks=SITE_WORDS[each.what],
         limit=None if each.limit_m is None else Amount(each.limit_m, "length"), printed=each.printed,
         found=None if each.found_m is None else Amount(each.found_m, "length"), met=each.met,
-        source=f"{each.clause or title}, {known}", in_force=each.in_force, note=each.note,
+        clause=each.clause or title, source=known, in_force=each.in_force,
+        note=_OTHER_RULE.sub("a further rule adds", each.note),
     )  # fmt: skip
 
 
@@ -172,7 +178,7 @@ def _distance(each: PadDistance) -> CodeRow:
         letter=each.letter, rule=each.rule, asks=each.words, limit=Amount(each.limit_m, "length"), printed=each.printed,
         found=None if each.found_now_m is None else Amount(each.found_now_m, "length"), met=each.met_now,
         found_best=None if each.found_best_m is None else Amount(each.found_best_m, "length"), met_best=each.met_best,
-        source=each.rule,
+        source=each.clause or "a local rule",
     )  # fmt: skip
 
 

@@ -7,36 +7,35 @@ import math
 from reports.amounts import Amount, Words
 from service.models.day import LaunchDay
 from service.models.sizing import Sizing
+from service.planning.ground import Ground
 from service.planning.sizing.affected import MODE_WORDS
-from service.planning.sizing.wording import limit_words
+from service.planning.sizing.wording import limit_words, people_words
 from service.planning.table import share_words
 from service.planning.words import compass_word
 
 Part = str | Amount
 
 
-def answer(sizing: Sizing, day: LaunchDay) -> tuple[tuple[str, Words], ...]:
+def answer(sizing: Sizing, day: LaunchDay, ground: Ground) -> tuple[tuple[str, Words], ...]:
     """A bold word and a sentence each, what matters most first."""
     found: list[tuple[str, Words]] = [
         ("Classes", _classes(sizing)),
         ("Hours", sizing.hours.words),
-        ("Pads", _pads(sizing)),
+        ("Pads", _pads(sizing, day, ground)),
     ]
     line = sizing.pads.line
     if line is not None and line.people.planned is not None and line.people.ballistic is not None:
-        held = "within the organiser's limits" if line.kept else "OVER the organiser's limit"
         found.append(
             (
                 "Flight line",
                 (
-                    _length(line.distance_m), f" to the {compass_word(line.bearing_deg)} of the pads, ",
-                    _length(line.length_m), " long: over the season at most ", share_words(line.people.planned),
-                    " of a rocket's planned landings and ", share_words(line.people.ballistic),
-                    f" of those with nothing open come down on it, {held}.",
+                    _length(line.distance_m), f" to the {compass_word(line.bearing_deg)} of the pads advised, ",
+                    _length(line.length_m), " long: over the season come down on it ",
+                    people_words(line.people.planned, line.people.ballistic, day.policy), ".",
                 ),
             )
         )  # fmt: skip
-    found.append(("As they stand", _now(sizing)))
+    found.append(("As drawn", _now(sizing, day)))
     found.append(("Ceiling", _ceiling(sizing)))
     found.append(("Affected ground", _affected(sizing)))
     return tuple(found)
@@ -61,7 +60,7 @@ def _classes(sizing: Sizing) -> Words:
     return (*parts, ", from the pads as they stand.")
 
 
-def _pads(sizing: Sizing) -> Words:
+def _pads(sizing: Sizing, day: LaunchDay, ground: Ground) -> Words:
     pads = sizing.pads
     if not pads.found or pads.position is None or pads.inside_best is None:
         return pads.words
@@ -70,8 +69,14 @@ def _pads(sizing: Sizing) -> Words:
     left = [letter for letter in letters if letter not in pads.served]
     whose = "the fleet's landings" if not left else f"the landings of classes up to {pads.served[-1]}"
     now = "" if left or pads.inside_now is None else f", from the pads as they stand {share_words(pads.inside_now)}"
+    east, north = ground.frame.to_local(lon_deg, lat_deg)
+    drawn = [ground.pad_at(pad) for pad in day.field.pads]
+    east -= sum(at[0] for at in drawn) / len(drawn)
+    north -= sum(at[1] for at in drawn) / len(drawn)
     parts: list[Part] = [
-        f"Best at {lat_deg:.5f}, {lon_deg:.5f}, on ground about ",
+        f"Best at {lat_deg:.5f}, {lon_deg:.5f} (latitude, longitude), ",
+        _length(float(f"{math.hypot(east, north):.2g}")),
+        f" {compass_word(math.degrees(math.atan2(east, north)))} of those drawn, on ground about ",
         Amount(None if pads.area_m2 is None else float(f"{math.sqrt(pads.area_m2):.2g}"), "length"),
         f" across that is as good: {share_words(pads.inside_best)} of {whose} in flyable hours come down inside{now}.",
     ]
@@ -80,17 +85,19 @@ def _pads(sizing: Sizing) -> Words:
     return tuple(parts)
 
 
-def _now(sizing: Sizing) -> Words:
+def _now(sizing: Sizing, day: LaunchDay) -> Words:
     broken = [each for each in sizing.pads.distances if each.met_now is False]
     parts: list[Part] = []
     if broken:
-        parts.append("The pads do not keep: ")
+        parts.append("The pads do NOT keep: ")
         for number, each in enumerate(broken):
             parts += [
                 "; " if number else "",
                 f"{each.words} ",
                 _length(each.found_now_m),
-                f", {each.printed} asked for",
+                ", at least ",
+                _length(each.limit_m),
+                " asked for",
             ]
         parts.append(".")
     else:
@@ -99,10 +106,8 @@ def _now(sizing: Sizing) -> Words:
     if people.planned is None or people.ballistic is None:
         parts.append(" What falls among people is not known.")
     else:
-        parts.append(
-            f" Among the people as drawn come down at most {share_words(people.planned)} of a rocket's planned "
-            f"landings and {share_words(people.ballistic)} of those with nothing open."
-        )
+        fallen = people_words(people.planned, people.ballistic, day.policy)
+        parts.append(f" Where the people stand as drawn come down {fallen}.")
     return tuple(parts)
 
 
@@ -119,8 +124,8 @@ def _ceiling(sizing: Sizing) -> Words:
     ]
     if ask.present_agl_m is not None and ask.apogee_upper_m is not None:
         enough = ask.present_agl_m >= ask.apogee_upper_m * (1.0 + ask.margin_share)
-        parts += [" The ceiling in the document, ", _length(ask.present_agl_m)]
-        parts.append(f", {'holds' if enough else 'does not hold'} that.")
+        parts += [" The ceiling entered for the day, ", _length(ask.present_agl_m)]
+        parts.append(f", {'is enough' if enough else 'is TOO LOW'} for that.")
     return tuple(parts)
 
 
@@ -128,7 +133,9 @@ def _affected(sizing: Sizing) -> Words:
     ground = sizing.affected
     if ground.radius_nmi is None or not ground.modes:
         return ground.words
-    parts: list[Part] = [f"{ground.radius_nmi:g} NM (", _length(ground.radius_m), ") around the pads holds "]
+    parts: list[Part] = [
+        f"For the notice: {ground.radius_nmi:g} NM (", _length(ground.radius_m), ") around the pads holds ",
+    ]  # fmt: skip
     parts.append(f"{100.0 * ground.share:.1f} of 100 landings of every rocket, however it ends. Farthest: ")
     for number, each in enumerate(sorted(ground.modes, key=lambda mode: -mode.radius_m)):
         parts += ["; " if number else "", f"{each.rocket}, {MODE_WORDS[each.mode]}, ", _length(each.radius_m)]

@@ -5,6 +5,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
+from reports.amounts import Amount
+from reports.figures import amount_text
 from service.models.sizing import ShareCell, Sizing
 from service.planning.table import WIDTH, share_words
 from service.planning.words import distance_in_words
@@ -70,7 +72,7 @@ def _dimension_table(sizing: Sizing) -> Iterator[str]:
             what = "narrowest" if each.what == "site" else "to outsiders"
             has = "unknown" if each.found_m is None else f"{each.found_m:,.0f} m"
             said = "not known" if each.met is None else "met" if each.met else "NOT met"
-            yield f"  {each.letter:<5}{each.rule:<22}{what:<14}{each.printed:>10}, has {has}: {said}"
+            yield f"  {each.letter:<5}{what:<14}{each.printed:>10}, has {has}: {said} ({each.clause or each.rule})"
 
 
 def _hours(sizing: Sizing) -> Iterator[str]:
@@ -82,5 +84,5 @@ def _hours(sizing: Sizing) -> Iterator[str]:
         row = {cell.hour: cell for cell in hours.cells if cell.month == month}
         yield f"{month:<7}" + "".join(f"{100.0 * row[hour].share:>5.0f}" if hour in row else "    -" for hour in clock)
     for each in hours.classes:
-        said = "not known" if each.share is None else f"{100.0 * each.share:.0f} %"
+        said = "not known" if each.share is None else amount_text(Amount(each.share, "chance"), "si")
         yield f"  class {each.letter:<5} stays inside as well in {said} of the hours with light"

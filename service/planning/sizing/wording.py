@@ -10,7 +10,7 @@ from service.models.policy import Policy
 from service.models.sizing import AffectedGround, CeilingAsk, FlyableHours, PadAdvice, PadDistance, PeopleShare, WindBin
 from service.planning.ground import Ground
 from service.planning.sizing.fleet import Fleet
-from service.planning.sizing.flight_line import Strip
+from service.planning.sizing.flight_line import Strip, level_of
 from service.planning.sizing.flights import Flights
 from service.planning.sizing.pad_search import Searched
 from service.planning.table import share_words
@@ -53,12 +53,23 @@ def limit_words(limit: float) -> str:
 def line_words(strip: Strip, policy: Policy) -> str:
     """Where the people stand and what falls there."""
     way = compass_word(strip.bearing_deg)
-    limit = policy.people_caution if strip.level == 2 else policy.people_stop
-    held = f"under the organiser's {limit_words(limit)}" if strip.level else "over the organiser's limit"
     return (
-        f"Flight line {distance_in_words(strip.distance_m)} to the {way} of the pads: at most "
-        f"{share_words(strip.planned)} of a rocket's planned landings and {share_words(strip.ballistic)} of those with "
-        f"nothing open come down there over the season, {held}."
+        f"Flight line {distance_in_words(strip.distance_m)} to the {way} of the pads: over the season come down there "
+        f"{people_words(strip.planned, strip.ballistic, policy)}."
+    )
+
+
+def people_words(planned: float, ballistic: float, policy: Policy) -> str:
+    """How much of a rocket's landings lies among people, and what the organiser has set for that."""
+    caution, stop = limit_words(policy.people_caution), limit_words(policy.people_stop)
+    held = (
+        f"OVER the organiser's limit of {stop}",
+        f"over the organiser's limit for a caution, {caution}, under the one for a stop, {stop}",
+        f"under the organiser's limit of {caution}",
+    )[level_of(planned, ballistic, policy)]
+    return (
+        f"at most {share_words(planned)} of a rocket's landings as planned, and {share_words(ballistic)} should "
+        f"nothing open: {held}"
     )
 
 
@@ -92,20 +103,17 @@ def pad_words(ground: Ground, day: LaunchDay, fleet: Fleet, searched: Searched, 
     return said
 
 
-def now_words(distances: Sequence[PadDistance], people: PeopleShare) -> str:
+def now_words(distances: Sequence[PadDistance], people: PeopleShare, policy: Policy) -> str:
     """Whether the pads and the people as they stand keep the codes."""
     broken = [each for each in distances if each.met_now is False]
     if broken:
         list_ = "; ".join(f"{each.words} {each.found_now_m:,.0f} m, {each.printed} asked for" for each in broken)
-        said = f"As they stand the pads do not keep: {list_}."
+        said = f"As they stand the pads do NOT keep: {list_}."
     else:
         said = "As they stand the pads keep every distance that the codes in force ask for."
     if people.planned is None or people.ballistic is None:
         return f"{said} No zone of people is drawn, or no flight is known: what falls among people is not known."
-    return (
-        f"{said} Among the people as drawn come down at most {share_words(people.planned)} of a rocket's planned "
-        f"landings and {share_words(people.ballistic)} of those with nothing open."
-    )
+    return f"{said} Among the people as drawn come down {people_words(people.planned, people.ballistic, policy)}."
 
 
 def notes(day: LaunchDay, fleet: Fleet, flights: Flights, wind_words: str, altitudes: bool) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from service.models.sizing import Sizing
 from service.planning.errors import Fault
 from service.planning.sizing.errors import TableRefused
 from service.planning.sizing.fleet_csv import EXAMPLE as FLEET_HEADER
-from service.planning.sizing.picture import Shown, sizing_shown
+from service.planning.sizing.picture import Shown, inside_said, sizing_shown
 from service.planning.sizing.report import sizing_pdf
 from service.planning.sizing.season_csv import EXAMPLE as WINDS_HEADER
 from service.planning.sizing.season_csv import read_winds_csv
@@ -119,7 +119,7 @@ def _page(
     return render_template(
         "sizing.html", day_id=day_id, day=day, parts=PARTS, wanted=wanted or Wanted(), job=job, found=found,
         shown=shown, pictures=_marked(shown), season=season, faults=faults, winds_header=WINDS_HEADER,
-        fleet_header=FLEET_HEADER, papers=PAPERS, report_url=_report_url(day_id, wanted),
+        fleet_header=FLEET_HEADER, papers=PAPERS, inside=inside_said, report_url=_report_url(day_id, wanted),
     )  # fmt: skip
 
 

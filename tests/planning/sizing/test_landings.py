@@ -172,7 +172,7 @@ def test_the_ceiling_is_the_highest_rocket_with_a_tenth_on_top_in_hundreds_of_fe
     found = ceiling_to_ask(demo(), few(), [120.0, 300.0, 914.4])
     assert found.letter == "G" and found.agl_ft == 3300.0  # 3,000 ft and a tenth
     assert found.msl_ft == 4400.0  # 3,300 ft over a field at 1,017 ft: 4,317 ft
-    assert "holds that" in found.words
+    assert "1,500 m, is enough for that" in found.words
     assert ceiling_to_ask(demo(), few(), [None, None, None]).agl_ft is None
     assert "1 of 3 rockets" in ceiling_to_ask(demo(), few(), [None, 300.0, 914.4]).words
 
