@@ -10,6 +10,7 @@ Every call is one transaction: it happens whole, with its audit record, or raise
 leaves nothing. Times are texts in UTC. `Store.in_memory()` has the same calls, for tests.
 
     store.days          all() document(day) header(day) history(day) update(day, DayHeader, by, based_on=)
+                        update_with_entry(day, DayHeader, Entry, by, based_on=(header's, entry's), until_ruled=)
                         import_day(LaunchDay, by, day_id=, reserve=)
                         marked(day) -> document, mark; replace(day, LaunchDay, by, based_on=mark, reserve=)
     store.weather       current(day) history(day) enter(day, Conditions, by, based_on=)

@@ -10,6 +10,7 @@ import sqlalchemy as sa
 
 from service.models.conditions import Conditions
 from service.models.day import LaunchDay
+from service.models.entry import Entry
 from service.store import attestations, entries, motors, parts, tables
 from service.store.audit import Change
 from service.store.database import Database
@@ -68,15 +69,23 @@ class Days:
         """Save a header; refused where it contradicts the rest of the day (a pad that an entry stands on)."""
         header = parts.checked(header, DayHeader, "header")
         with self._database.write(named(by)) as change:
-            row = parts.day_row(change.connection, day_id)
-            new = save(change, day_id, "day", "", header, based_on=based_on, current=row.revision, why=why)
-            change.connection.execute(
-                tables.launch_day.update()
-                .where(tables.launch_day.c.id == day_id)
-                .values(revision=new, name=header.name, date=header.date.isoformat())
-            )
+            new = _save_header(change, day_id, header, based_on, why)
             parts.refuse_day(change.connection, subject(day_id, "day"), day_id)
             return version_of(change.connection, day_id, "day", "", new, reader(DayHeader))
+
+    def update_with_entry(
+        self, day_id: str, header: DayHeader, entry: Entry, by: str, *, based_on: tuple[int, int],
+        until_ruled: bool = False, why: str = "", entry_why: str = "",
+    ) -> None:  # fmt: skip
+        """Save a header and an entry, both or neither. `based_on` are their revisions; `until_ruled` as for entries."""
+        header, entry = parts.checked(header, DayHeader, "header"), parts.checked(entry, Entry, "entry")
+        with self._database.write(named(by)) as change:
+            # the entry first: another header makes its ruling lapse, and a flyer could then change what is ruled on
+            entries.mend(
+                change, day_id, entry, based_on=based_on[1], reserve=None, until_ruled=until_ruled, why=entry_why
+            )
+            _save_header(change, day_id, header, based_on[0], why)
+            parts.refuse_day(change.connection, subject(day_id, "day"), day_id)
 
     def move(
         self, day_id: str, header: DayHeader, conditions: Conditions | None, by: str, *, based_on: int, why: str = ""
@@ -132,6 +141,14 @@ class Days:
     ) -> Replaced:
         """Put a whole document in the place of a day; says what was added, changed and withdrawn by it."""
         return replace_day(self._database, day_id, document, by, based_on=based_on, reserve=reserve)
+
+
+def _save_header(change: Change, day_id: str, header: DayHeader, based_on: int, why: str) -> int:
+    row = parts.day_row(change.connection, day_id)
+    new = save(change, day_id, "day", "", header, based_on=based_on, current=row.revision, why=why)
+    values = {"revision": new, "name": header.name, "date": header.date.isoformat()}
+    change.connection.execute(tables.launch_day.update().where(tables.launch_day.c.id == day_id).values(**values))
+    return new
 
 
 def _add_day(change: Change, day_id: str, document: LaunchDay) -> None:

@@ -106,17 +106,7 @@ class Entries:
         """
         entry = parts.checked(entry, Entry, "entry")
         with self._database.write(named(by)) as change:
-            row = parts.entry_row(change.connection, day_id, entry.id)
-            _refuse_withdrawn(day_id, entry.id, row)
-            if until_ruled:
-                _refuse_ruled(change.connection, day_id, entry.id)
-            bare = _without_ticks(change.connection, day_id, entry)
-            _refuse_misfit(change.connection, day_id, bare)
-            new = save(change, day_id, "entry", entry.id, bare, based_on=based_on, current=row.revision, why=why)
-            held = motors.held_by(change.connection, day_id).get(entry.id, 0)
-            wanted = bool(held) if reserve is None else reserve
-            _set(change, day_id, entry.id, revision=new, motor_id=entry.motor)
-            motors.reserve(change, day_id, entry.id, entry.motor, entry.motor_count if wanted else 0)
+            mend(change, day_id, entry, based_on=based_on, reserve=reserve, until_ruled=until_ruled, why=why)
             return _record(change.connection, day_id, entry.id)
 
     def withdraw(self, day_id: str, entry_id: str, by: str, *, based_on: int, why: str = "") -> EntryRecord:
@@ -165,6 +155,23 @@ def insert(change: Change, day_id: str, entry: Entry, *, reserve: bool, why: str
         table.insert().values(day_id=day_id, id=entry.id, position=last + 1, revision=1, motor_id=entry.motor)
     )
     motors.reserve(change, day_id, entry.id, entry.motor, entry.motor_count if reserve else 0)
+
+
+def mend(
+    change: Change, day_id: str, entry: Entry, *, based_on: int, reserve: bool | None, until_ruled: bool, why: str
+) -> None:
+    """Save a changed entry inside a transaction."""
+    row = parts.entry_row(change.connection, day_id, entry.id)
+    _refuse_withdrawn(day_id, entry.id, row)
+    if until_ruled:
+        _refuse_ruled(change.connection, day_id, entry.id)
+    bare = _without_ticks(change.connection, day_id, entry)
+    _refuse_misfit(change.connection, day_id, bare)
+    new = save(change, day_id, "entry", entry.id, bare, based_on=based_on, current=row.revision, why=why)
+    held = motors.held_by(change.connection, day_id).get(entry.id, 0)
+    wanted = bool(held) if reserve is None else reserve
+    _set(change, day_id, entry.id, revision=new, motor_id=entry.motor)
+    motors.reserve(change, day_id, entry.id, entry.motor, entry.motor_count if wanted else 0)
 
 
 def records(

@@ -49,9 +49,9 @@ def real(kind: str, entry_id: str) -> Any:
     return Fixes(entry=entry_id, assessment=found.id, standing=found.standing, fixes=tuple(fixes))
 
 
-def pad_fixes() -> Fixes:
-    """As if e-09 were mended by a longer rod on its pad, which e-01 shares."""
-    found, entry = real("fixes", "e-11"), few_entries().entry_by_id("e-09")
+def pad_fixes(**changes: Any) -> Fixes:
+    """As if e-09 were mended by a longer rod on its pad, which e-01 shares, and by changes of its own."""
+    found, entry = real("fixes", "e-11"), few_entries().entry_by_id("e-09").model_copy(update=changes)
     pad = few_entries().pad_by_name("A1").model_copy(update={"guide_length_m": 4.0})
     words = "Bring a rod of 4 m for pad A1, instead of 0.9 m."
     fix = next(each for each in found.fixes if each.found != "none").model_copy(

@@ -7,12 +7,14 @@ import re
 
 import pytest
 
+from service.store import Unavailable, days
 from service.store.rulings import Verdict
 from tests.web.advice_day import DAY, few_entries, hidden, pad_fixes, real, served, worked_out
 from tests.web.conftest import PATIENCE_S, Browser, Clock
 
 HERE = f"/days/{DAY}/entries/e-11"
 PAGE = f"{HERE}/advice"
+DELAY_S = 6.0  # of e-09's motor, which flies with 4
 
 
 class AdviceClock(Clock):
@@ -201,3 +203,36 @@ class TestPad:
         header = store.days.header(DAY)
         assert header.document.field.pads[0] == fix.pad and "advice for e-09" in header.why
         assert store.entries.get(DAY, "e-09").revision == 1
+
+
+class TestPadAndEntry:
+    """A fix that sets a pad and changes its entry: both or neither."""
+
+    @pytest.fixture
+    def running(self):
+        with served(AdviceClock(), fixes=pad_fixes(delay_s=DELAY_S)) as made:
+            yield made
+
+    @pytest.mark.parametrize("through", ["page", "api"])
+    def test_a_failure_between_leaves_nothing_half_written(self, app, store, rita, monkeypatch, through):
+        here = f"/days/{DAY}/entries/e-09"
+        page = worked_out(app, rita, f"{here}/advice")
+        person = store.people.by_login("rita")
+        token = store.people.new_token(person.id, "tests", "rita")
+
+        def make() -> int:
+            if through == "page":
+                sent = {"job": hidden(page.text, "job"), "based_on": "1"}
+                return rita.post(f"{here}/fixes/1/apply", sent, page="/about").status_code
+            headers = {"Authorization": f"Bearer {token}", "If-Match": '"1"'}
+            return app.test_client().post(f"/api/v1{here}/fixes/1/apply", headers=headers).status_code
+
+        head = store.audit.head()
+        with monkeypatch.context() as broken:
+            broken.setattr(days, "save", lambda *_, **__: (_ for _ in ()).throw(Unavailable("the disk is full")))
+            assert make() >= 500
+        assert store.audit.head() == head
+        assert store.days.header(DAY).revision == 1 and store.entries.get(DAY, "e-09").revision == 1
+        assert make() in (200, 303)
+        assert store.days.header(DAY).revision == 2 and store.entries.get(DAY, "e-09").entry.delay_s == DELAY_S
+        assert store.verify_chain().whole

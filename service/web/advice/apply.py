@@ -7,7 +7,7 @@ from service.models.aiming import Aiming
 from service.models.entry import Entry
 from service.models.field import Pad
 from service.planning.advise.changes import apply_changes
-from service.store import Store
+from service.store import DayHeader, Store
 from service.web.advice.state import Advised
 from service.web.callers import Caller
 from service.web.errors import Denied, Superseded
@@ -16,7 +16,7 @@ WHY = 480  # letters of a reason that the store takes, less what is put before i
 
 
 def apply_fix(store: Store, asked: Advised, fix: Fix, by: Caller, based_on: int) -> None:
-    """Change the entry, and the pad where the fix sets it.
+    """Change the entry, and the pad where the fix sets it: all of it or nothing.
 
     Parameters
     ----------
@@ -36,13 +36,21 @@ def apply_fix(store: Store, asked: Advised, fix: Fix, by: Caller, based_on: int)
     """
     if fix.entry is None:
         raise Superseded("No change was found that would clear this; nothing was changed.")
-    if fix.pad is not None:
-        if based_on != asked.record.revision:  # look before the pad is set: both or none
-            raise Superseded(f"{asked.entry.id} has changed since; nothing was changed. Work it out again.")
-        set_pad(store, asked, fix.pad, by, asked.header_revision, fix.words)
     changed = fix.entry.model_copy(update={"attestations": asked.entry.attestations})
-    if changed != asked.entry:
-        _save(store, asked, changed, by, based_on, fix.words)
+    if fix.pad is None:
+        if changed != asked.entry:
+            _save(store, asked, changed, by, based_on, fix.words)
+        return
+    if based_on != asked.record.revision:  # the entry bears on the pad's setting, though it may stay as it is
+        raise Superseded(f"{asked.entry.id} has changed since; nothing was changed. Work it out again.")
+    if changed == asked.entry:
+        set_pad(store, asked, fix.pad, by, asked.header_revision, fix.words)
+        return
+    store.days.update_with_entry(
+        asked.day_id, _with_pad(store, asked, fix.pad, by), changed, by.name(asked.entry.id),
+        based_on=(asked.header_revision, based_on), until_ruled=by.person is None,
+        why=_pad_reason(asked, fix.words), entry_why=_reason(fix.words),
+    )  # fmt: skip
 
 
 def apply_motor(store: Store, asked: Advised, rung: Rung, by: Caller, based_on: int) -> None:
@@ -69,17 +77,29 @@ def apply_aim(store: Store, asked: Advised, aiming: Aiming, milder: bool, by: Ca
 
 def set_pad(store: Store, asked: Advised, pad: Pad, by: Caller, based_on: int, words: str) -> None:
     """Set one pad otherwise; its other entries are assessed again with it."""
+    changed = _with_pad(store, asked, pad, by)
+    why = _pad_reason(asked, words)
+    store.days.update(asked.day_id, changed, by.name(asked.entry.id), based_on=based_on, why=why)
+
+
+def _with_pad(store: Store, asked: Advised, pad: Pad, by: Caller) -> DayHeader:
     if not by.roles(asked.day_id) & {"rso", "organiser"}:
         raise Denied(f"This sets pad {pad.name}, which the range safety officer or an organiser does.")
     header = store.days.header(asked.day_id).document
     pads = tuple(pad if each.name == pad.name else each for each in header.field.pads)
-    changed = header.model_copy(update={"field": header.field.model_copy(update={"pads": pads})})
-    why = f"advice for {asked.entry.id}: {words}"[:WHY]
-    store.days.update(asked.day_id, changed, by.name(asked.entry.id), based_on=based_on, why=why)
+    return header.model_copy(update={"field": header.field.model_copy(update={"pads": pads})})
+
+
+def _pad_reason(asked: Advised, words: str) -> str:
+    return f"advice for {asked.entry.id}: {words}"[:WHY]
+
+
+def _reason(words: str) -> str:
+    return f"advice: {words}"[:WHY]
 
 
 def _save(store: Store, asked: Advised, entry: Entry, by: Caller, based_on: int, words: str) -> None:
     store.entries.update(
         asked.day_id, entry, by.name(asked.entry.id), based_on=based_on, until_ruled=by.person is None,
-        why=f"advice: {words}"[:WHY],
+        why=_reason(words),
     )  # fmt: skip
