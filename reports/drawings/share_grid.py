@@ -23,7 +23,7 @@ ROW = 25.0
 HEAD, FOOT = 36.0, 4.0
 NAME = 52.0
 NARROW = 40.0  # a column below this leaves the altitudes to the text
-SMALL = TYPE - 0.25  # still 12 px on a phone
+SMALL = TYPE - 0.2  # still 12 px on a phone
 MARK, GAP = 6.0, 3.0
 KEY = 13.0  # of a mark in the key
 ALL = "all"
@@ -115,12 +115,12 @@ def _cell(
     said = fit(said, size, column - 2.0 - beside, not clear)
     start = middle - 0.5 * (text_width(said, size, not clear) + beside)
     role: Role = "ink" if clear else standing
-    shapes.append(Label(said, (start + beside, top + 11.0), size, bold=not clear, role=role, name="share"))
+    below = altitude_words(cell, units) if column >= NARROW else ""
+    level = top + (11.0 if below or column < NARROW else 15.3)
+    shapes.append(Label(said, (start + beside, level), size, bold=not clear, role=role, name="share"))
     if not clear:
-        at = (start + 0.5 * MARK, top + 8.3) if beside else (middle, top + 18.0)
-        shapes += mark(standing, at, MARK)
-    below = altitude_words(cell, units)
-    if column >= NARROW and below:
+        shapes += mark(standing, (start + 0.5 * MARK, level - 2.7) if beside else (middle, top + 18.0), MARK)
+    if below:
         shapes.append(Label(fit(below, SMALL, column - 4.0), (middle, top + 20.5), SMALL, "middle", name="altitude"))
     return shapes
 

@@ -41,7 +41,7 @@ def wind_rose(petals: tuple[RosePetal, ...], units: Units, width: float, height:
             scene.add(Area((wedge,), Look(fill="accent", stroke="accent", width=0.6, opacity=0.45), "petal"))
     label = f"{plain(step, math.floor(math.log10(step) + 1e-9), trim=True)} % of hours a ring"
     scene.add(Line(((x, y), (x, y)), Look(stroke="ink", width=0.6), "middle"))
-    scene.add(Label(label, (width - 0.5, height - 2.5), TYPE - 0.25, "end", role="soft"))
+    scene.add(Label(label, (width - 0.5, height - 2.5), TYPE - 0.2, "end", role="soft"))
     often = sorted(petals, key=lambda petal: -petal.share)[:3]
     said = (
         f"from {compass(p.from_deg)} ({p.from_deg:.0f}°) {amount_text(Amount(p.share, 'chance'), 'si')} of hours, "

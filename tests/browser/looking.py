@@ -55,8 +55,9 @@ def look_at(page: Any, picture: Any, name: str = "") -> None:
     page.evaluate(UNFOLD)
     wide = page.evaluate(WIDTHS)
     assert wide[0] <= wide[1], f"scrolls sideways: {wide[0]} px in {wide[1]} px: {page.evaluate(TOO_WIDE)}"
-    assert page.evaluate(FINE_PRINT) == [], "letters of a picture are under 12 px"
-    assert page.evaluate(TOO_SMALL) == [], "touch targets are under 44 px"
+    fine, small = page.evaluate(FINE_PRINT), page.evaluate(TOO_SMALL)
+    assert fine == [], f"letters of a picture are under 12 px: {fine}"
+    assert small == [], f"touch targets are under 44 px: {small}"
     if name == SCRIPTLESS:
         assert page.locator(".with-script:visible").count() == 0, "what needs scripts shows without them"
         return  # the checker is a script; it looks at the phone in the dark and at the laptop in the light

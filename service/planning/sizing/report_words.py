@@ -52,12 +52,13 @@ def _classes(sizing: Sizing) -> Words:
             runs[-1] = (each.highest_class, each.wind_mps)
         else:
             runs.append((each.highest_class, each.wind_mps))
-    parts: list[Part] = [f"At most {limit_words(sizing.outside_caution)} of the landings lie outside "]
+    most = limit_words(sizing.outside_caution)
+    parts: list[Part] = [f"With at most {most} of landings outside the boundary, from the pads as they stand: "]
     for number, (letter, wind_mps) in enumerate(runs):
         join = "" if number == 0 else "; "
-        parts += [f"{join}up to ", Amount(wind_mps, "wind_speed"), " of wind for "]
-        parts.append(f"every class up to {letter}" if letter else "not even the lowest class")
-    return (*parts, ", from the pads as they stand.")
+        whose = f"every class up to {letter}" if letter else "not even the lowest class"
+        parts += [f"{join}{whose} in winds up to ", Amount(wind_mps, "wind_speed")]
+    return (*parts, ".")
 
 
 def _pads(sizing: Sizing, day: LaunchDay, ground: Ground) -> Words:

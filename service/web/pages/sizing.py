@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from service.models.sizing import Sizing
 from service.planning.errors import Fault
@@ -38,6 +39,7 @@ from service.web.sizing.uploads import uploads
 bp = Blueprint("sizing", __name__)
 
 PAPERS = ("A4", "letter")
+LOUD = re.compile(r"\b(?:NOT|OVER|TOO LOW|UNKNOWN)\b")
 
 
 @bp.get("/days/<day_id>/sizing")
@@ -118,8 +120,10 @@ def _page(
     shown = sizing_shown(day, found, units()) if found is not None else None
     return render_template(
         "sizing.html", day_id=day_id, day=day, parts=PARTS, wanted=wanted or Wanted(), job=job, found=found,
-        shown=shown, pictures=_marked(shown), season=season, faults=faults, winds_header=WINDS_HEADER,
-        fleet_header=FLEET_HEADER, papers=PAPERS, inside=inside_said, report_url=_report_url(day_id, wanted),
+        shown=shown, answer=_answer(shown), pictures=_marked(shown), season=season, faults=faults,
+        winds_header=WINDS_HEADER,
+        fleet_header=FLEET_HEADER, papers=PAPERS, inside=inside_said,
+        report_url=_report_url(day_id, wanted),
     )  # fmt: skip
 
 
@@ -128,6 +132,12 @@ def _report_url(day_id: str, wanted: Wanted | None) -> dict[str, str]:
         return {}
     where: dict[str, Any] = {"day_id": day_id, **wanted.query}
     return {paper: url_for("sizing.report", paper=paper, **where) for paper in PAPERS}
+
+
+def _answer(shown: Shown | None) -> list[tuple[str, Markup]]:
+    """The sentences, with the words bold that tell what is wrong, as on paper."""
+    answer = shown.answer if shown is not None else ()
+    return [(name, Markup(LOUD.sub(r"<b>\g<0></b>", str(escape(words))))) for name, words in answer]
 
 
 def _marked(shown: Shown | None) -> dict[str, tuple[Markup, Markup]]:
