@@ -2,27 +2,16 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
-from typing import Any
 
 import click
 
-from service.console import (
-    OUT,
-    Refusal,
-    file_type,
-    folder_type,
-    list_faults,
-    long_work,
-    read_file,
-    ready_folder,
-    write_file,
-)
+from service.console import OUT, Refusal, file_type, folder_type, long_work, read_file, ready_folder, write_file
+from service.documents import day_argument, progress, read_document
 
 
 @click.command()
-@click.argument("day", type=click.Path(path_type=Path))
+@day_argument
 @click.option("--winds", "winds_path", type=file_type, required=True, help="The season's winds, hour by hour (CSV).")
 @click.option("--fleet", "fleet_path", type=file_type, help="Classes and counts (CSV); else the day's entries.")
 @click.option(*OUT, type=folder_type, required=True, help="Folder for sizing.json and the report.")
@@ -42,12 +31,12 @@ def size(
     from service.planning.sizing.text import sizing_lines
 
     ready_folder(out)
-    found = _day(day)
+    found, _data = read_document(day)
     try:
         winds = read_winds_csv(read_file(winds_path), winds_path.name)
         fleet = read_fleet_csv(read_file(fleet_path), found, fleet_path.name) if fleet_path else None
         with long_work():
-            sizing = size_field(found, winds, fleet, altitudes=not no_altitudes, progress=_progress())
+            sizing = size_field(found, winds, fleet, altitudes=not no_altitudes, progress=progress("sizing"))
     except TableRefused as refused:
         for fault in refused.faults:
             click.echo(str(fault), err=True)
@@ -60,24 +49,3 @@ def size(
     for name, data in files.items():
         write_file(out / name, data)
         click.echo(f"wrote {out / name}")
-
-
-def _day(path: Path) -> Any:
-    from service.planning.check import read_day
-    from service.planning.errors import DocumentRefused
-
-    try:
-        return read_day(read_file(path), path.name)
-    except DocumentRefused as refused:
-        list_faults(refused)
-
-
-def _progress():
-    """A line on the terminal; silent where nobody looks."""
-    if not sys.stderr.isatty():
-        return None
-
-    def show(done: int, total: int, what: str) -> None:
-        click.echo(f"\rsizing {done} of {total} ({what})\033[K", nl=done == total, err=True)
-
-    return show
