@@ -20,17 +20,19 @@ from reports.typeface import fit
 from reports.typeface import width as text_width
 
 KEY_ROW = 12.0
+PEOPLE_UNKNOWN = "people UNKNOWN, none drawn"
 RING_ROOM = 14.0  # between the names of two rings
 
 
 @dataclass(frozen=True)
 class AimPoint:
-    """One setting and the mean landing point that it gives; `reaches_people` when a flight with nothing open may."""
+    """One setting and the mean landing point that it gives; `reaches_people` when a flight with nothing open may;
+    None where nobody has drawn the people."""
 
     tilt_deg: float
     azimuth_deg: float
     at: Point
-    reaches_people: bool = False
+    reaches_people: bool | None = False
 
 
 def aim_plot(
@@ -44,7 +46,8 @@ def aim_plot(
         scene.description = "No setting could be flown."
         scene.add(*empty((0.5, 0.5, width - 0.5, height - 0.5), "Landings UNKNOWN", "no setting could be flown"))
         return scene
-    key = _key(width)
+    unknown = any(each.reaches_people is None for each in tried)
+    key = _key(width, unknown)
     box = (0.5, HEAD, width - 0.5, height - 16.0 - KEY_ROW * len(key))
     frame = lay_out(box, [*points, now.at, found.at, worst.at, target], [])
     placer = LabelPlacer(box)
@@ -78,6 +81,7 @@ def aim_plot(
     scene.description = (
         f"The guide at {_said(found)} puts the mean landing {away[0]} from the target; "
         f"now, at {_said(now)}, {away[1]}; not to be used is {_said(worst)}, {away[2]}."
+        + (f" {PEOPLE_UNKNOWN[:1].upper() + PEOPLE_UNKNOWN[1:]}." if unknown else "")
     )
     return scene
 
@@ -118,6 +122,8 @@ def _ring_names(tried: tuple[AimPoint, ...], frame: MapFrame, placer: LabelPlace
 
 def _point(each: AimPoint, frame: MapFrame) -> list[Shape]:
     x, y = frame.point(each.at)
+    if each.reaches_people is None:
+        return [Disc((x, y), 1.7, Look(fill="paper", stroke="unknown", width=0.9), "landing")]
     if not each.reaches_people:
         return [Disc((x, y), 1.5, Look(fill="ink"), "landing")]
     ink = Look(stroke="stop", width=1.1)
@@ -147,12 +153,12 @@ def _marks(now: AimPoint, found: AimPoint, worst: AimPoint, target: Point, frame
     ]
 
 
-def _key(width: float) -> list[str]:
+def _key(width: float, unknown: bool) -> list[str]:
     """What the signs mean, in as many lines as they need."""
     lines = [""]
+    people = PEOPLE_UNKNOWN if unknown else "cross: with nothing open it may reach people"
     for item in (
-        "dot: mean landing of a setting", "ring: one tilt", "cross: with nothing open it may reach people",
-        "plus: the target",
+        f"{'hollow ' if unknown else ''}dot: mean landing of a setting", "ring: one tilt", people, "plus: the target",
     ):  # fmt: skip
         longer = f"{lines[-1]}; {item}" if lines[-1] else item
         if lines[-1] and text_width(longer, TYPE) > width - 1.0:

@@ -183,3 +183,5 @@ class Fix(Result):
     notes: tuple[str, ...]
     pad_shared_with: tuple[str, ...] = ()
     """Other entries on a pad that the fix changes."""
+    people_unknown: str = ""
+    """One sentence where the fix leans the guide or moves the rocket to another pad and no zone of people is drawn."""

@@ -31,8 +31,9 @@ class AimSetting(Result):
     """Planned landings among people; null where no zone of people is drawn."""
     ballistic_people_share: FiniteFloat | None
     """Landings among people when nothing opens; null where no zone of people is drawn."""
-    toward_people: bool
-    """Whether it leans within 30 degrees of people or parked cars."""
+    toward_people: bool | None
+    """Whether it leans within 30 degrees of people or parked cars; null where it leans and no zone of people is drawn,
+    unless it leans toward parked cars."""
     samples: int
 
 
@@ -96,3 +97,5 @@ class Aiming(Result):
     notes: tuple[str, ...]
     betters: tuple[str, ...] = ()
     """What stands better, each as a sentence with what was found before."""
+    people_unknown: str = ""
+    """One sentence where no zone of people is drawn: then nothing here was kept off them."""

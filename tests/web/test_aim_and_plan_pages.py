@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from tests.web.advice_day import DAY, real, served, worked_out
+from service.planning.advise.fix_words import PEOPLE_UNKNOWN as FIX_PEOPLE_UNKNOWN
+from service.planning.aim.wording import PEOPLE_UNKNOWN
+from tests.web.advice_day import DAY, pad_fixes, real, served, worked_out
 from tests.web.conftest import Browser
 from tests.web.test_advice_pages import AdviceClock, fields, words
 
@@ -49,6 +51,36 @@ def test_the_setting_and_the_one_not_to_be_used(app, rita):
     assert aiming.limit_words in said and "Target: pad B1" in said
     if aiming.worsens and aiming.milder is None:
         assert "Leave pad B1 as it is" in said
+
+
+def test_where_nobody_drew_the_people_page_and_api_say_so():
+    none_drawn = {"people_share": None, "ballistic_people_share": None, "toward_people": None}
+    aiming = real("aim", "e-11")
+    settings = {each: getattr(aiming, each).model_copy(update=none_drawn) for each in ("before", "after", "worst")}
+    told = aiming.model_copy(update={"people_unknown": PEOPLE_UNKNOWN, **settings})
+    with served(AdviceClock(), aim=told) as (app, store):
+        browser = Browser(app)
+        assert browser.sign_in("rita").status_code == 303
+        page = worked_out(app, browser, AIM)
+        assert "among people is UNKNOWN" in words(page.text) and page.text.count("UNKNOWN") > 2
+        token = store.people.new_token(store.people.by_login("rita").id, "tests", "rita")
+        answer = app.test_client().get(f"/api/v1{AIM}", headers={"Authorization": f"Bearer {token}"}).json
+        assert "UNKNOWN" in answer["people_unknown"] and answer["after"]["people_share"] is None
+        header = store.days.header(DAY)
+        bare = header.document.field.model_copy(update={"zones": ()})
+        store.days.update(DAY, header.document.model_copy(update={"field": bare}), "olga", based_on=header.revision)
+        before = words(browser.get(AIM).text)
+        assert "will stay UNKNOWN" in before and "Nobody is to be under it" not in before
+
+
+def test_where_nobody_drew_the_people_a_fix_says_so():
+    told = pad_fixes()
+    fix = told.fixes[0].model_copy(update={"people_unknown": FIX_PEOPLE_UNKNOWN})
+    with served(AdviceClock(), fixes=told.model_copy(update={"fixes": (fix,)})) as (app, _):
+        browser = Browser(app)
+        assert browser.sign_in("rita").status_code == 303
+        page = worked_out(app, browser, f"/days/{DAY}/entries/e-09/advice")
+        assert "toward people is UNKNOWN" in words(page.text)
 
 
 def test_the_officer_sets_the_pad_as_found(app, store, rita):

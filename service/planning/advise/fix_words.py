@@ -13,6 +13,7 @@ from service.planning.advise.lever import Trial
 from service.planning.advise.otherwise import somebody_else
 from service.planning.advise.single import Answer, Seeker
 from service.planning.advise.trials import standings, worsened
+from service.planning.ground import PEOPLE_KINDS
 from service.planning.words import found_words
 
 
@@ -63,7 +64,20 @@ def fix_of(seeker: Seeker, finding: Finding, answer: Answer) -> Fix:
         smaller=_smaller(seeker, finding, answer),
         notes=tuple(_notes(seeker, finding, answer)),
         pad_shared_with=tuple(shared),
+        people_unknown=_people_unknown(seeker, answer),
     )
+
+
+PEOPLE_UNKNOWN = (
+    "No zone of people is drawn on this field: whether this carries the flight over or toward people is UNKNOWN. "
+    "Draw where they stand, and work it out again."
+)
+
+
+def _people_unknown(seeker: Seeker, answer: Answer) -> str:
+    """Said of what sends the flight another way, which a person would think was kept off the people."""
+    elsewhere = any(trial.step.lever in ("setting", "pad") for trial in answer.trials)
+    return PEOPLE_UNKNOWN if elsewhere and not seeker.trials.ground.of_kind(*PEOPLE_KINDS) else ""
 
 
 def _found_after(before: Finding, after: Finding) -> str:

@@ -127,6 +127,8 @@ def fix_lines(fixes: Iterable[Fix]) -> Iterator[str]:
     for fix in fixes:
         yield f"  {fix.before}: {fix.statement} Found: {fix.measured_before}."
         yield f"    {fix.words}"
+        if fix.people_unknown:
+            yield f"    {fix.people_unknown}"
         if fix.found != "none":
             steps = "; ".join(step.step for step in fix.steps)
             how = f"{fix.samples:,} flights; step: {steps}"

@@ -163,6 +163,7 @@ def aim_entry(
         assessment=then.id,
         samples=then.samples,
         notes=notes,
+        people_unknown="" if spoken_for else wording.PEOPLE_UNKNOWN,
     )
 
 
@@ -237,6 +238,6 @@ def _setting(ground: Ground, pad_at: tuple[float, float], landed: Landed, spoken
         outside_share=landed.outside,
         people_share=landed.people if spoken_for else None,
         ballistic_people_share=landed.ballistic_people if spoken_for else None,
-        toward_people=landed.toward_people,
+        toward_people=landed.toward_people or (None if not spoken_for and landed.tilt_deg > 0.0 else False),
         samples=landed.samples,
     )

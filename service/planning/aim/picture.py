@@ -25,7 +25,7 @@ def aim_picture(
     def point(each: AimSetting) -> AimPoint:
         return AimPoint(
             each.tilt_deg, each.azimuth_deg, (each.east_m + east, each.north_m + north),
-            bool(each.ballistic_people_share),
+            None if each.ballistic_people_share is None else each.ballistic_people_share > 0.0,
         )  # fmt: skip
 
     target_east, target_north = (float(value) for value in ground.frame.to_local(*aiming.target))

@@ -20,6 +20,8 @@ def _lines(aiming: Aiming) -> Iterator[str]:
     yield f"{aiming.entry}  {aiming.rocket}, pad {aiming.pad}, conditions of {aiming.conditions_at}"
     yield f"  {aiming.words}"
     yield f"  {aiming.gains}"
+    if aiming.people_unknown:
+        yield f"  {aiming.people_unknown}"
     if aiming.worsens:
         count = len(aiming.worsens)
         yield f"  It makes {count} finding{'s' if count > 1 else ''} worse, listed below."
@@ -49,6 +51,6 @@ def _lines(aiming: Aiming) -> Iterator[str]:
 def _row(name: str, each: AimSetting) -> str:
     where = f"{name}: {setting_words(each.tilt_deg, each.azimuth_deg)}"
     people, ballistic = (
-        "unknown" if share is None else share_words(share) for share in (each.people_share, each.ballistic_people_share)
+        "UNKNOWN" if share is None else share_words(share) for share in (each.people_share, each.ballistic_people_share)
     )
     return f"  {where:<48}{each.distance_m:>12,.0f} m{share_words(each.outside_share):>10}{people:>10}{ballistic:>22}"

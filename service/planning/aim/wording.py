@@ -8,6 +8,11 @@ from service.models.field import Pad
 from service.planning.aim.landings import Landed
 from service.planning.words import distance_in_words, of_100
 
+PEOPLE_UNKNOWN = (
+    "No zone of people is drawn on this field: the chance that it comes down among people is UNKNOWN, with this "
+    "setting as with every other, and no lean was kept away from them. Draw where they stand and search again."
+)
+
 
 def setting_words(tilt_deg: float, azimuth_deg: float) -> str:
     """A setting as it is called out at the pad.
@@ -66,9 +71,7 @@ def notes(entry: Entry, pad: Pad, spoken_for: bool, after: Landed, outside_limit
     ]
     if outside_limit:
         found.append(f"The pad leans further now ({pad.tilt_deg:g}°) than the codes in force allow.")
-    if not spoken_for:
-        found.append("No zone of people is drawn, so a flight with nothing open could not be kept off them.")
-    elif after.ballistic_people > 0.0:
+    if spoken_for and after.ballistic_people > 0.0:
         found.append(
             "With nothing open it may come down among people with every setting tried; "
             f"with this one in {of_100(after.ballistic_people)}."
