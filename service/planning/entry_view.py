@@ -70,6 +70,8 @@ class EntryView:
     cautions: tuple[str, ...]
     delay: str
     guide: str
+    notes: tuple[str, ...]
+    """The guide by a hand compass, and a correction of the drag that it was flown with."""
 
 
 def entry_view(sheet: RangeSheet, assessment: Assessment, units: Units) -> EntryView:
@@ -108,6 +110,7 @@ def entry_view(sheet: RangeSheet, assessment: Assessment, units: Units) -> Entry
         cautions=tuple(say(each, units) for each in page.cautions),
         delay=settings.delay if settings else "",
         guide=guide,
+        notes=tuple(say(each, units) for each in settings.notes) if settings else (),
     )
 
 

@@ -82,6 +82,8 @@ def test_compared_accepted_printed_and_taken_back(open_page, service, pictures):
     printed = seen_on_the_sheet(page)
     assert printed and printed[1] == factor[1] and int(printed[2]) == len(FLIGHTS) - 1
     look_at(page, pictures / "learning-accepted-1280.png")
+    page.goto(f"/days/{DAY}/entries/{ENTRY}")
+    assert printed[0] in page.locator("main").inner_text(), "whoever rules on the entry sees it too"
 
     phone = open_page("olga", viewport=PHONE, color_scheme="dark")
     phone.goto(HERE)
