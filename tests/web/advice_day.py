@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import cache
@@ -19,7 +21,7 @@ from service.web import Config, create_app
 from service.web.advice.tasks import Fixes
 from service.web.passwords import Passwords
 from tests.planning.advise.few_flights import FEW, assessed, demo, ground
-from tests.web.conftest import CHEAP, PASSWORD, PATIENCE_S, PLENTY, Browser, quick_assessment
+from tests.web.conftest import CHEAP, PASSWORD, PATIENCE_S, PLENTY, Browser, Clock, quick_assessment
 
 DAY = "winter"
 ENTRIES = ("e-01", "e-09", "e-11")  # the first two stand on the same pad
@@ -31,6 +33,13 @@ def few_entries() -> LaunchDay:
     return demo().model_copy(
         update={"entries": tuple(demo().entry_by_id(each) for each in ENTRIES), "forecast": demo().forecast[:2]}
     )
+
+
+class AdviceClock(Clock):
+    """Ten minutes after the demo's reading."""
+
+    def __init__(self) -> None:
+        self.now = few_entries().conditions.observed_at
 
 
 @cache
@@ -95,3 +104,14 @@ def worked_out(app: Flask, browser: Browser, page: str, **typed: str) -> Any:
 def hidden(text: str, name: str) -> str:
     """The value of a hidden field."""
     return text.split(f'name="{name}" value="', 1)[1].split('"', 1)[0]
+
+
+def words(text: str) -> str:
+    """What a page says, without its marks."""
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", text)).split())
+
+
+def fields(page, form: str = "/apply") -> dict[str, str]:
+    """The hidden fields of the first form that is sent there."""
+    text = page.text.split(f'{form}"', 1)[1]
+    return {name: hidden(text, name) for name in ("job", "based_on")}

@@ -6,42 +6,11 @@ import pytest
 
 from service.planning.advise.fix_words import PEOPLE_UNKNOWN as FIX_PEOPLE_UNKNOWN
 from service.planning.aim.wording import PEOPLE_UNKNOWN
-from tests.web.advice_day import DAY, pad_fixes, real, served, worked_out
+from tests.web.advice_day import DAY, AdviceClock, fields, pad_fixes, real, served, words, worked_out
 from tests.web.conftest import Browser
-from tests.web.test_advice_pages import AdviceClock, fields, words
 
 HERE = f"/days/{DAY}/entries/e-11"
 AIM, PLAN = f"{HERE}/aim", f"/days/{DAY}/plan"
-
-
-@pytest.fixture
-def running():
-    with served(AdviceClock()) as made:
-        yield made
-
-
-@pytest.fixture
-def app(running):
-    return running[0]
-
-
-@pytest.fixture
-def store(running):
-    return running[1]
-
-
-@pytest.fixture
-def rita(app) -> Browser:
-    made = Browser(app)
-    assert made.sign_in("rita").status_code == 303
-    return made
-
-
-@pytest.fixture
-def flyer(app, store) -> Browser:
-    made = Browser(app)
-    made.get(f"/private/{store.links.new(DAY, 'e-11', 'setup')}")
-    return made
 
 
 def test_the_setting_and_the_one_not_to_be_used(app, rita):

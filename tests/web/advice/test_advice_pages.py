@@ -2,67 +2,29 @@
 
 from __future__ import annotations
 
-import html
 import re
 
 import pytest
 
 from service.store import Unavailable, days
 from service.store.rulings import Verdict
-from tests.web.advice_day import DAY, few_entries, hidden, pad_fixes, real, served, worked_out
-from tests.web.conftest import PATIENCE_S, Browser, Clock
+from tests.web.advice_day import (
+    DAY,
+    AdviceClock,
+    few_entries,
+    fields,
+    hidden,
+    pad_fixes,
+    real,
+    served,
+    words,
+    worked_out,
+)
+from tests.web.conftest import PATIENCE_S, Browser
 
 HERE = f"/days/{DAY}/entries/e-11"
 PAGE = f"{HERE}/advice"
 DELAY_S = 6.0  # of e-09's motor, which flies with 4
-
-
-class AdviceClock(Clock):
-    """Ten minutes after the demo's reading."""
-
-    def __init__(self) -> None:
-        self.now = few_entries().conditions.observed_at
-
-
-@pytest.fixture
-def running():
-    with served(AdviceClock()) as made:
-        yield made
-
-
-@pytest.fixture
-def app(running):
-    return running[0]
-
-
-@pytest.fixture
-def store(running):
-    return running[1]
-
-
-@pytest.fixture
-def flyer(app, store) -> Browser:
-    made = Browser(app)
-    made.get(f"/private/{store.links.new(DAY, 'e-11', 'setup')}")
-    return made
-
-
-@pytest.fixture
-def rita(app) -> Browser:
-    made = Browser(app)
-    assert made.sign_in("rita").status_code == 303
-    return made
-
-
-def words(text: str) -> str:
-    """What a page says, without its marks."""
-    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", text)).split())
-
-
-def fields(page, form: str = "/apply") -> dict[str, str]:
-    """The hidden fields of the first form that is sent there."""
-    text = page.text.split(f'{form}"', 1)[1]
-    return {name: hidden(text, name) for name in ("job", "based_on")}
 
 
 def test_before_anything_is_worked_out_the_page_says_what_it_takes(flyer):

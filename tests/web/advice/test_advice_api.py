@@ -8,17 +8,10 @@ from service.models.advice import Ladder
 from service.models.aiming import Aiming
 from service.models.day_plan import DayPlan
 from service.web.advice.tasks import Fixes
-from tests.web.advice_day import DAY, PATIENCE_S, pad_fixes, real, served
-from tests.web.test_advice_pages import AdviceClock
+from tests.web.advice_day import DAY, PATIENCE_S, AdviceClock, pad_fixes, real, served
 
 ROOT = f"/api/v1/days/{DAY}"
 HERE = f"{ROOT}/entries/e-11"
-
-
-@pytest.fixture
-def running():
-    with served(AdviceClock()) as made:
-        yield made
 
 
 @pytest.fixture
