@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import getpass
 import json
 import os
@@ -154,7 +155,22 @@ def serve(where: str, host: str, port: int, demo: bool) -> None:
     except StoreError as error:
         raise Refusal(str(error)) from None
     except OSError as error:
-        raise Refusal(f"--host {host} --port {port}: {(error.strerror or str(error)).lower()}") from None
+        raise Refusal(_not_listening(host, port, error)) from None
+
+
+def _not_listening(host: str, port: int, error: OSError) -> str:
+    """Why nothing can listen there, and what to do."""
+    if error.errno == errno.EADDRINUSE:
+        other = port + 1 if port < 65535 else port - 1
+        return (
+            f"--port {port}: another program listens there already; "
+            f"end it, or take another port, such as --port {other} (0 for any that is free)"
+        )
+    if error.errno in (errno.EACCES, errno.EPERM):
+        return f"--port {port}: this account may not listen there; expected a port from 1024 on, such as --port 8080"
+    if error.errno == errno.EADDRNOTAVAIL:
+        return f"--host {host}: this machine has no such address; expected one of its own, or 0.0.0.0 for all of them"
+    return f"--host {host} --port {port}: {(error.strerror or str(error)).lower()}"
 
 
 @click.command()

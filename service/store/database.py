@@ -30,6 +30,7 @@ from service.store.errors import Busy, StoreError, Unavailable
 
 BUSY_TIMEOUT_S = 20.0
 MEMORY = "sqlite://"
+_URLS = "sqlite:///FILE, or postgresql://USER@HOST:5432/NAME with a number for the port"
 _BUSY_WORDS = ("database is locked", "database table is locked", "lock timeout", "deadlock detected")
 
 Clock = Callable[[], datetime]
@@ -62,13 +63,16 @@ def database_url(where: str | os.PathLike[str]) -> sa.URL:
         return sa.URL.create("sqlite", database=text)
     try:
         url = sa.make_url(text)
-    except sa.exc.ArgumentError:
-        raise Unavailable("the database URL cannot be read; expected sqlite:///file or postgresql://...") from None
+    except (sa.exc.ArgumentError, ValueError):  # told without the address: it may hold a password
+        raise Unavailable(f"the database URL: found one that cannot be read; expected {_URLS}") from None
     if url.get_backend_name() == "postgresql":
         return url.set(drivername="postgresql+psycopg")
     if url.get_backend_name() != "sqlite":
-        raise Unavailable(f'found a database of kind "{url.get_backend_name()}", expected sqlite or postgresql')
-    return url
+        kind = url.get_backend_name()
+        raise Unavailable(f'the database URL: found a database of kind "{kind}"; expected {_URLS}')
+    if url.host or url.username:
+        raise Unavailable(f"the database URL: found a host or user before a file; expected {_URLS}")
+    return url.set(drivername="sqlite")
 
 
 class Database:

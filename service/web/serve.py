@@ -1,19 +1,24 @@
 """Running the service on a laptop in a field, and the ready-made demonstration.
 
-    initialise("day.db", login="olga", name="Olga", password="...")   # tables and the first organiser
-    serve("day.db", port=8080)                                          # until interrupted
-    serve_demo()                                                        # a throw-away database with a demo day
+initialise("day.db", login="olga", name="Olga", password="...")   # tables and the first organiser
+serve("day.db", port=8080)                                          # until interrupted
+serve_demo()                                                        # a throw-away database with a demo day
 """
 
 from __future__ import annotations
 
+import errno
 import logging
 import os
 import secrets
 import signal
 import threading
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
+
+from flask import Flask
 
 from service.planning.signing.club_key import ClubKey
 from service.store import AlreadyThere, Store, Unavailable, open_store
@@ -77,31 +82,41 @@ def serve(
 def serve_demo(*, host: str = "0.0.0.0", port: int = PORT, say: Say = print) -> None:
     """Serve the demo day from a throw-away database, with an account for each role and a flyer's private link."""
     with demo_store() as (store, config, password, link):
-        say("Demonstration: an invented club, in a throw-away database, on a clock of its own.")
+        before = ["Demonstration: an invented club, in a throw-away database, on a clock of its own."]
         for login, name, role, _ in DEMO_PEOPLE:
-            say(f"  {role:<10} login {login:<10} password {password}   ({name})")
-        say(f"  flyer      no account; the private link of entry e-01 is  /private/{link}")
-        run(config, store, host=host, port=port, say=say)
+            before.append(f"  {role:<10} login {login:<10} password {password}   ({name})")
+        before.append(f"  flyer      no account; the private link of entry e-01 is  /private/{link}")
+        run(config, store, host=host, port=port, say=say, before=before)
 
 
-def run(config: Config, store: Store, *, host: str, port: int, say: Say = print) -> None:
-    """Serve a store until interrupted."""
-    from waitress.server import create_server
+class _Later:
+    """The app as the server sees it: the port is taken first, so that nothing is begun or said in vain."""
 
+    app: Flask
+
+    def __call__(self, environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
+        return self.app(environ, start_response)
+
+
+def run(config: Config, store: Store, *, host: str, port: int, say: Say = print, before: Sequence[str] = ()) -> None:
+    """Serve a store until interrupted. `before` is said above the addresses, once the port is ours.
+
+    Raises
+    ------
+    OSError
+        If nothing can listen on that host and port: another program does, or this machine has no such address.
+    """
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(name)s %(message)s")
-    app = create_app(config, store)
-    server = create_server(
-        app,
-        host=host,
-        port=port,
-        threads=THREADS,
-        ident="rangehand",
-        max_request_body_size=8_000_000,
-        channel_timeout=30,
-        connection_limit=400,
-    )
-    found = addresses(host, server.effective_port)  # type: ignore[union-attr]
-    announce(found, say)
+    later = _Later()
+    server = _server(later, host, port)
+    try:
+        app = later.app = create_app(config, store)
+    except BaseException:
+        server.close()
+        raise
+    for line in before:
+        say(line)
+    announce(addresses(host, _port_of(server)), say)
     if threading.current_thread() is threading.main_thread():
         signal.signal(signal.SIGTERM, _stop)
     try:
@@ -113,6 +128,31 @@ def run(config: Config, store: Store, *, host: str, port: int, say: Say = print)
         server.close()
         app.extensions["jobs"].close()
         app.extensions["reassessor"].close()
+
+
+def _server(app: _Later, host: str, port: int) -> Any:
+    """The server, its port taken; it answers once it runs."""
+    from waitress.server import create_server
+
+    try:
+        return create_server(
+            app,
+            host=host,
+            port=port,
+            threads=THREADS,
+            ident="rangehand",
+            max_request_body_size=8_000_000,
+            channel_timeout=30,
+            connection_limit=400,
+        )
+    except ValueError:  # a name that no address belongs to
+        raise OSError(errno.EADDRNOTAVAIL, os.strerror(errno.EADDRNOTAVAIL)) from None
+
+
+def _port_of(server: Any) -> int:
+    """The port that was taken; a name with several addresses has a socket for each."""
+    listening = getattr(server, "effective_listen", None)
+    return int(listening[0][1] if listening else server.effective_port)
 
 
 def _stop(number: int, frame: object) -> None:

@@ -144,6 +144,12 @@ def test_an_address_that_cannot_be_used_is_said_without_its_password():
         assert "tell-nobody" not in str(refused.value)
 
 
+def test_asking_for_health_leaves_nothing_in_the_log(store, caplog):
+    with caplog.at_level("INFO"):
+        assert store.health().tables == store.health().tables != ""
+    assert caplog.records == []
+
+
 def test_only_this_package_knows_the_library():
     """Grep, not an import graph: no other package names it."""
     named = re.compile(r"^\s*(import|from) (sqlalchemy|alembic)", re.MULTILINE)
