@@ -1,5 +1,6 @@
 """The one evaluator: holds a measured fact against a published limit, and only compares."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from service.codes.facts import Facts, Reader, Value
@@ -47,7 +48,8 @@ class _Outcome:
     case_by_case: bool = False
 
 
-def evaluate(bound: BoundRule, facts: Facts, attestation: Attestation | None = None) -> Finding | None:
+def evaluate(bound: BoundRule, facts: Facts, attestation: Attestation | None = None,
+             remarks: Mapping[str, str] | None = None) -> Finding | None:
     """Hold one rule against the facts.
 
     Parameters
@@ -58,6 +60,8 @@ def evaluate(bound: BoundRule, facts: Facts, attestation: Attestation | None = N
         Quantity name -> value, in the registry's unit.
     attestation : Attestation, optional
         A person's word under the rule's id; counts only where the rule is authorisable.
+    remarks : mapping, optional
+        Quantity name -> what has to be known beside that fact; noted on a finding that rests on it.
 
     Returns
     -------
@@ -79,7 +83,7 @@ def evaluate(bound: BoundRule, facts: Facts, attestation: Attestation | None = N
         outcome = _compare(bound, reader)
     if rule.yardstick and outcome.met:
         return None
-    return _finding(bound, facts, reader, outcome, attestation)
+    return _finding(bound, facts, reader, outcome, attestation, remarks or {})
 
 
 def _compare(bound: BoundRule, reader: Reader) -> _Outcome:
@@ -143,7 +147,7 @@ def _one_side(low: float | None, high: float | None, limit: Amount, at_least: bo
 
 
 def _finding(bound: BoundRule, facts: Facts, reader: Reader, outcome: _Outcome,
-             attestation: Attestation | None) -> Finding:
+             attestation: Attestation | None, remarks: Mapping[str, str]) -> Finding:
     rule, key, unit = bound.rule, bound.key, bound.unit
     standing: Standing = "clear" if outcome.met else "unknown" if outcome.met is None else rule.broken
     notes = [outcome.why] if outcome.why else []
@@ -158,6 +162,7 @@ def _finding(bound: BoundRule, facts: Facts, reader: Reader, outcome: _Outcome,
     for extra in bound.added:
         notes.append(f"{extra.id} adds its limit ({(extra.source or LOCAL_SOURCE).clause})")
     notes.append(replacement_note(bound, facts))
+    notes += [remark for name, remark in remarks.items() if name in reader.asked]
     if rule.yardstick:
         notes.append(_upper_figure(bound, facts))
     notes.append(rule.note)

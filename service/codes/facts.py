@@ -24,15 +24,17 @@ def refuse_unknown_names(facts: Facts) -> None:
 
 
 class Reader:
-    """Reads facts and remembers what it did not find."""
+    """Reads facts and remembers what it asked for and did not find."""
 
     def __init__(self, facts: Facts) -> None:
         self.facts = facts
         self.wanted: dict[str, str] = {}
+        self.asked: set[str] = set()
 
     def number(self, name: str) -> float | None:
         """A finite number in the quantity's own unit, or None."""
         value, quantity = self.facts.get(name), QUANTITIES[name]
+        self.asked.add(name)
         if value is None:
             self._want(name, "is not known")
         elif isinstance(value, bool) or not isinstance(value, int | float):

@@ -74,7 +74,7 @@ def rule_faults_of(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[st
 
 
 def evaluate_all(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str, Any]], facts: Facts,
-                 attestations: Attestations | None = None) -> list[Finding]:
+                 attestations: Attestations | None = None, remarks: Mapping[str, str] | None = None) -> list[Finding]:
     """All findings on one entry, the worst first, then by weight, then in the order of the codes.
 
     Parameters
@@ -87,6 +87,8 @@ def evaluate_all(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str,
         Quantity name -> value; `faa_class` and `category` are worked out when they are not given.
     attestations : mapping, optional
         Rule id -> {"by", "at", "note"}.
+    remarks : mapping, optional
+        Quantity name -> what has to be known beside that fact; noted on every finding that rests on it.
 
     Raises
     ------
@@ -98,7 +100,7 @@ def evaluate_all(codes: Sequence[str], local_rules: Sequence[Rule | Mapping[str,
     refuse_unknown_names(facts)
     book, complete, words = rulebook(codes, local_rules), _complete(facts, codes), _words(attestations)
     in_play = [_in_play(bound, complete) for bound in book.rules]
-    findings = [evaluate(bound, complete, words.get(bound.rule.id)) for bound in in_play
+    findings = [evaluate(bound, complete, words.get(bound.rule.id), remarks) for bound in in_play
                 if not _is_left_to_a_person(bound, complete)]
     found = [finding for finding in findings if finding is not None]
     return sorted(found, key=lambda each: (WORST_FIRST.index(each.standing), WEIGHTS.index(each.weight)))

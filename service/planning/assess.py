@@ -20,6 +20,7 @@ from service.models.entry import Entry
 from service.models.finding import WORST_FIRST, Finding, Standing, worst_standing
 from service.planning import facts as known
 from service.planning import words
+from service.planning.ceiling_words import not_counted
 from service.planning.estimate import estimate_of, guide_thrust_to_weight, track_of
 from service.planning.flight_inputs import FlightInputs, flight_inputs
 from service.planning.footprints import (
@@ -214,6 +215,7 @@ def _assess_once(
     else:
         footprints = [unknown_footprint("planned", None, why)]
 
+    flown_at = max(at or conditions.observed_at, conditions.observed_at)
     facts = {
         **known.rocket_facts(day, entry),
         **known.weather_facts(day, conditions, pad, at, estimate.flight_time_s.nominal if estimate else None),
@@ -225,10 +227,11 @@ def _assess_once(
             nothing_opened(flown.dispersed) if flown else None,
         ),
         **known.ground_facts(ground, footprints, risk, centre, ascent, widest_arc_deg(conditions)),
-        **known.field_facts(day, ground, pad, max(at or conditions.observed_at, conditions.observed_at)),
+        **known.field_facts(day, ground, pad, flown_at),
     }
     attested = {**day.attestations, **entry.attestations}
-    findings = evaluate_all(day.codes, day.local_rules, facts, attested)
+    remarks = {"ceiling_agl_m": ceilings} if (ceilings := not_counted(day, flown_at)) else {}
+    findings = evaluate_all(day.codes, day.local_rules, facts, attested, remarks)
     standing = worst_standing(findings)
     if flown is None and standing in ("clear", "caution"):
         standing = "unknown"  # what was not flown is not cleared by the rules that could be checked
