@@ -30,6 +30,7 @@ from service.web.errors import from_store
 Kind = Literal["number", "whole", "text", "choice", "flag", "moment", "lines", "secret"]
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?")
 LONGEST_TYPED = 20_000
+_ABSENT = object()
 LONGEST_LINES = 1_000_000  # an outline of ten thousand corners; what is sent at all is bounded by the route
 
 
@@ -85,8 +86,11 @@ class Form:
 
     @classmethod
     def filled(cls, fields: Sequence[FormField], document: Any, units: Units, zone: str = "UTC") -> Form:
-        """A form that shows what is kept."""
-        shown = {each.at: _written(each, _at(document, each.at), units, zone) for each in fields}
+        """A form that shows what is kept; what the document has no place for begins as in an empty form."""
+        shown = {}
+        for each in fields:
+            value = _at(document, each.at)
+            shown[each.at] = each.default if value is _ABSENT else _written(each, value, units, zone)
         return cls(fields, units, shown, zone)
 
     @property
@@ -202,13 +206,14 @@ def _steps(at: str) -> list[str | int]:
 
 
 def _at(document: Any, at: str) -> Any:
+    """What stands in a place; `_ABSENT` where the document has no such place."""
     for step in _steps(at):
-        if isinstance(document, Mapping):
-            document = document.get(step)
+        if isinstance(document, Mapping) and step in document:
+            document = document[step]
         elif isinstance(document, Sequence) and isinstance(step, int) and step < len(document):
             document = document[step]
         else:
-            return None
+            return _ABSENT
     return document
 
 

@@ -11,6 +11,7 @@ from service.planning.thrust_csv import BadCurve, read_thrust_csv, write_thrust_
 from service.store import Verdict
 from tests.builders import small_day
 from tests.web.conftest import DAY, OTHER_DAY, PATIENCE_S
+from tests.web.page_forms import typed
 
 NEW, SEND = f"/days/{DAY}/entries/new", f"/days/{DAY}/entries"
 SHORT = {
@@ -100,7 +101,7 @@ def test_us_customary_comes_in_as_si(browser, day, store):
 
 
 @pytest.mark.parametrize(
-    ("typed", "at", "says"),
+    ("changed", "at", "says"),
     [
         ({"/rocket/mass_kg": "heavy"}, "/rocket/mass_kg", "expected a number written with a point"),
         ({"/rocket/mass_kg": "1,5"}, "/rocket/mass_kg", "expected a number written with a point"),
@@ -123,11 +124,11 @@ def test_us_customary_comes_in_as_si(browser, day, store):
         ),
     ],
 )  # fmt: skip
-def test_each_fault_stands_beside_its_field_and_what_was_typed_stays(browser, day, store, typed, at, says):
-    answer = browser.post(SEND, SHORT | typed)
+def test_each_fault_stands_beside_its_field_and_what_was_typed_stays(browser, day, store, changed, at, says):
+    answer = browser.post(SEND, SHORT | changed)
     assert answer.status_code == 422
     assert says in _fault_at(answer.text, at), answer.text
-    for name, value in (SHORT | typed).items():
+    for name, value in (SHORT | changed).items():
         chosen = ("/adult", "/motor", "/pad", "/kind", "/at", "/shape", "/certification", "/certifying")
         if value and not name.endswith(chosen):
             assert f'name="{name}" value="{value}"' in answer.text, name
@@ -195,18 +196,24 @@ def test_the_form_gives_back_what_it_was_given(new_browser, people, day, store, 
     """Opening the form and saving it untouched changes nothing of the document."""
     browser, path = new_browser("olga"), f"/days/{DAY}/entries/{entry_id}/edit"
     before = store.entries.get(DAY, entry_id)
-    page = browser.get(path).text.split("data-outline=")[1]
-    typed = dict(re.findall(r'<input (?:type="hidden" |id="[^"]+" )name="([^"]+)" value="([^"]*)"', page))
-    for name, options in re.findall(r'<select id="[^"]+" name="([^"]+)"[^>]*>(.*?)</select>', page, re.S):
-        chosen = re.search(r'value="([^"]*)" selected', options)
-        typed[name] = chosen[1] if chosen else re.search(r'value="([^"]*)"', options)[1]
-    typed |= dict.fromkeys(re.findall(r'type="checkbox" id="[^"]+" name="([^"]+)" value="true" checked', page), "true")
-    answer = browser.post(path, typed)
+    answer = browser.post(path, typed(browser.get(path).text))
     assert answer.status_code == 303, re.findall(r'class="fault"[^>]*>[^<]*', answer.text)
     after = store.entries.get(DAY, entry_id).entry
     assert after.model_dump(exclude={"rocket": {"length_m", "diameter_m"}}) == before.entry.model_dump(
         exclude={"rocket": {"length_m", "diameter_m"}}
     )
+
+
+def test_a_form_that_is_filled_chooses_what_an_empty_one_does(browser, day, store):
+    """A rocket of which only the sizes were told: adding its shape later makes it no other surface or edge."""
+    where = browser.post(SEND, SHORT).headers["Location"]
+    fresh = typed(browser.get(NEW).text)
+    chosen = [f"/rocket/airframe/{name}" for name in ("finish_um", "fins/0/edge", "fins/1/edge", "nose/shape")]
+    for path in (f"{where}/edit", f"{NEW}?from={DAY}/{where.rpartition('/')[2]}"):
+        shown = typed(browser.get(path).text)
+        assert [shown[each] for each in chosen] == ["60", "rounded", "rounded", "ogive"]
+        assert all(shown[each] == fresh[each] for each in chosen)
+        assert shown["/main/diameter_m"] == "300"
 
 
 def test_a_flyer_may_mend_until_ruled_on(app, browser, day, store, assess):
