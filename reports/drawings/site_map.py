@@ -10,7 +10,7 @@ from reports.drawings.map_frame import HEAD, MapFrame, border, lay_out, north_ar
 from reports.drawings.map_key import draw_key, line_item, rows_needed, zone_items
 from reports.figures import Units, amount_text
 from reports.ground_data import FieldPlan, Path, Zone
-from reports.scene import XY, Area, Cut, Disc, Label, Line, Look, Scene, Shape
+from reports.scene import XY, Area, Box, Cut, Disc, Label, Line, Look, Scene, Shape
 from reports.sizing_data import SitePlan
 from reports.typeface import fit
 from reports.typeface import width as text_width
@@ -36,20 +36,25 @@ def site_map(plan: FieldPlan, site: SitePlan, units: Units, width: float, height
     rings = tuple(ring for ring in (frame.path(each) for each in site.area) if len(ring) > 2)
     if rings:
         shapes.append(Area(rings, PAD_AREA, "pad-area", "best ground for pads"))
-    if len(site.line) > 2:
-        shapes.append(Area((frame.path(site.line),), FLIGHT_LINE, "flight-line", "flight line advised"))
+    line = frame.path(site.line) if len(site.line) > 2 else ()
+    if line:
+        shapes.append(Area((line,), FLIGHT_LINE, "flight-line", "flight line advised"))
     if site.pad is not None and all(map(math.isfinite, site.pad)):
         (x, y), r = frame.point(site.pad), 5.0
         ground.placer.keep_free((x - r, y - r, x + r, y + r))
+    if line:
+        ground.placer.keep_free(_box(line))
     ground.under(shapes)
     if site.pad is not None and all(map(math.isfinite, site.pad)):
         at = frame.point(site.pad)
         scene.add(Disc(at, 4.2, Look(stroke="clear", width=1.8), "best-pad"))
         scene.add(Disc(at, 1.4, Look(fill="clear"), "best-pad"))
         scene.add(*ground.placer.place("best place for pads", at, bold=True, role="clear", name="best-pad"))
-    if len(site.line) > 2:
-        middle = _middle(frame.path(site.line))
-        scene.add(*ground.placer.place("flight line advised", middle, bold=True, role="accent", name="flight-line"))
+    if line:
+        told = "flight line advised"
+        scene.add(
+            *ground.placer.place(told, _middle(line), bold=True, role="accent", name="flight-line", beside=_box(line))
+        )
     ground.finish(title)
     return scene
 
@@ -114,6 +119,11 @@ def _name_field(scene: Scene, frame: MapFrame, plan: FieldPlan) -> None:
 
 def _middle(points: tuple[XY, ...]) -> XY:
     return sum(p[0] for p in points) / len(points), sum(p[1] for p in points) / len(points)
+
+
+def _box(points: tuple[XY, ...]) -> Box:
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 def _circle(site: SitePlan) -> Path:

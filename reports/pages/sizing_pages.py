@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from xml.sax.saxutils import escape
 
 from reportlab.lib.units import mm
@@ -20,7 +20,6 @@ from reports.pages.fitting import height
 from reports.pages.stationery import lead_in, words
 from reports.pages.tables import NOTHING, columns, ruled
 from reports.pdf import Picture
-from reports.scene import Scene
 from reports.sentences import say, sentence
 from reports.sizing_data import ClassRow, CodeRow, Item, ItemList, SizingReport
 from reports.typeface import printable
@@ -28,7 +27,7 @@ from reports.typeface import printable
 MAP_LEAST, MAP_MOST = 90 * mm, 165 * mm
 BELOW = 12.0  # kept free under the map [pt]
 PAD_SHARES = (0.08, 0.22, 0.14, 0.09, 0.09, 0.09, 0.07, 0.22)
-GROW = 1.12  # of the grids, whose letters are those of a phone
+GROWN = (1.12, 1.08, 1.04, 1.0)  # of the grids, whose letters are those of a phone
 PLAIN, FINE = paper.style(8.2), paper.style(7.6)
 PLAIN_BOLD, NOT_MET = paper.style(8.2, bold=True), paper.style(8.2, bold=True, role="stop")
 HEADS = paper.style(7.8, role="soft")
@@ -74,32 +73,32 @@ def _answered(name: str, text: str) -> Paragraph:
 
 
 def winds_page(report: SizingReport, units: Units, wide: float, tall: float) -> list[Flowable]:
-    """Classes against winds, then the hours."""
-    story: list[Flowable] = [
-        PageBreak(),
+    """Classes against winds, then the hours: on one page, with letters as large as that takes, where one holds them."""
+    for grow in GROWN:
+        grids = [*_shares(report, units, wide, grow), Spacer(0, 4), *_hours(report, units, wide, grow)]
+        if height(grids, wide) <= tall:
+            break
+    else:
+        grids = [*_shares(report, units, wide, 1.0), KeepTogether(_hours(report, units, wide, GROWN[0]))]
+    return [PageBreak(), *grids, Spacer(0, 4), KeepTogether(_class_hours(report.classes, wide))]
+
+
+def _shares(report: SizingReport, units: Units, wide: float, grow: float) -> list[Flowable]:
+    return [
         words("Classes and winds", paper.HEADING),
         words("Share of landings inside the boundary, from the pads as they stand; every figure was flown.", PLAIN),
         Spacer(0, 3),
-        _grown(lambda width: share_grid(report, units, width), wide, tall),
-        Spacer(0, 4),
-        KeepTogether(
-            [
-                words("Flyable hours", paper.HEADING),
-                words(say(report.hours_words, units), PLAIN, 700),
-                Spacer(0, 3),
-                _grown(lambda width: month_hours(report.months, width, report.timezone), wide, tall),
-            ]
-        ),
-        Spacer(0, 4),
-        KeepTogether(_class_hours(report.classes, wide)),
+        Picture(share_grid(report, units, wide / grow), grow=grow),
     ]
-    return story
 
 
-def _grown(draw: Callable[[float], Scene], wide: float, tall: float) -> Picture:
-    """A picture with its letters enlarged, where a page holds it so."""
-    scene = draw(wide / GROW)
-    return Picture(scene, grow=GROW) if GROW * scene.height <= 0.9 * tall else Picture(draw(wide))
+def _hours(report: SizingReport, units: Units, wide: float, grow: float) -> list[Flowable]:
+    return [
+        words("Flyable hours", paper.HEADING),
+        words(say(report.hours_words, units), PLAIN, 700),
+        Spacer(0, 3),
+        Picture(month_hours(report.months, wide / grow, report.timezone), grow=grow),
+    ]
 
 
 def _class_hours(rows: Sequence[ClassRow], wide: float) -> list[Flowable]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator
 
@@ -41,7 +42,8 @@ def sizing_lines(sizing: Sizing) -> Iterator[str]:
 
 
 def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, subsequent_indent="  ")
+    tied = re.sub(r"(?<=\d) (?=(?:m|m/s|ft|NM|%)(?!\w))", "\u00a0", text)  # a figure and its unit on one line
+    return [line.replace("\u00a0", " ") for line in textwrap.wrap(tied, WIDTH, subsequent_indent="  ")]
 
 
 def _share_table(sizing: Sizing) -> Iterator[str]:

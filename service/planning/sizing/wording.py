@@ -119,7 +119,8 @@ def now_words(distances: Sequence[PadDistance], people: PeopleShare, policy: Pol
 def notes(day: LaunchDay, fleet: Fleet, flights: Flights, wind_words: str, altitudes: bool) -> tuple[str, ...]:
     """Every assumption."""
     found = [
-        f"{flights.samples} dispersed flights a rocket and wind; all winds fly the same draws.",
+        f"{flights.samples} simulated flights for each rocket and wind, with the same draws of their errors in every "
+        "wind.",
         "Guides stand upright and the earth does not turn, so that landings flown in one direction may be turned to "
         "any; between two speeds flown each landing is interpolated.",
         f"The air is that of the day's conditions ({day.conditions.temperature_c:g} °C, "
@@ -131,7 +132,7 @@ def notes(day: LaunchDay, fleet: Fleet, flights: Flights, wind_words: str, altit
         "an hour without a reading counts as unknown, never as flyable. Cloud, visibility, rain and airspace are not "
         "in the season's file and are not looked at.",
         "A class stays inside in a wind or an hour where at most "
-        f"{limit_words(day.policy.outside_caution)} of its dispersed planned landings lie outside the boundary "
+        f"{limit_words(day.policy.outside_caution)} of its simulated landings as planned lie outside the boundary "
         "(the organiser's caution limit).",
         "The zones of people are taken as movable; parking, buildings, roads, lines, water, trees and ground to keep "
         "out of stay where they are. One pad area serves the whole fleet at the distances of its highest class.",
