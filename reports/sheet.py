@@ -12,8 +12,9 @@ from reports import typeface
 from reports.figures import Units, check_units
 from reports.ground_data import Contour
 from reports.pages.attention import by_attention
+from reports.pages.clock import clock
 from reports.pages.entry_page import entry_page
-from reports.pages.front_page import clock, front_page, signature_block
+from reports.pages.front_page import front_page, signature_block
 from reports.pages.reckoning import reckoning
 from reports.pages.stationery import Imprint, SheetCanvas, Stationery
 from reports.sheet_data import Flight, RangeSheet
@@ -68,7 +69,8 @@ def _imprint(sheet: RangeSheet) -> Imprint:
         document=sheet.document_hash,
         engine=sheet.engine_version,
         codes=sheet.code_titles or sheet.code_editions,
-        signed=f"Signed by {signature.by}, {signature.role}, {clock(signature.at)}" if signature else "",
+        signed=f"Signed by {signature.by}, {signature.role}" if signature else "",
+        signed_at=clock(signature.at) if signature else "",
         letters_missing=typeface.MISSING_NOTE if _letters_missing(sheet) else "",
     )
 

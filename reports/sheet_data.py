@@ -6,8 +6,8 @@ Units are in the names or in the `Amount`. None (or a number that is not finite)
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Literal
 
 from reports.amounts import Amount, Limit, Mode, Standing, Words
@@ -154,6 +154,7 @@ class Ruling:
     by: str
     role: str
     at: dt.datetime
+    initials: Mapping[str, str] = field(default_factory=dict)  # on each finding at caution, by its rule
 
 
 @dataclass(frozen=True)
@@ -188,7 +189,7 @@ class EntryPage:
     risks: tuple[ModeRisk, ...] = ()
     risk_sums: str = ""  # all ways of ending together, beside the yardstick
     ticks: tuple[Tick, ...] = ()
-    cautions: tuple[Words, ...] = ()  # each gets a place for initials
+    cautions: tuple[Words, ...] = ()  # with a place for initials while the box is empty
     ruling: Ruling | None = None
     decides_short: Words = ""  # for the table on the first page; empty: `decides`
     unsettled: Words = ""  # why a signature does not settle this entry: no ruling, a lapsed one

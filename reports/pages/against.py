@@ -1,12 +1,12 @@
-"""The findings that are not clear, in full: standing, sentence, found, limit, source, and room for initials."""
+"""The findings that are not clear, in full: standing, sentence, found, limit, source, and initials or room for them."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from reportlab.platypus import Table
+from reportlab.platypus import Paragraph, Table
 
 from reports.amounts import Standing
 from reports.figures import Units
@@ -30,14 +30,21 @@ class _Same:
     found: str
     asked: str
     change: str
+    initials: str  # one row, one word: what one of its sources lacks must not stand as given
 
 
-def against_rows(findings: Sequence[Finding], units: Units, form: Form) -> list[Row]:
-    """A row for each thing that stands against the flight; the same thing said by several sources is one row."""
+def against_rows(
+    findings: Sequence[Finding], units: Units, form: Form, initials: Mapping[str, str] | None = None
+) -> list[Row]:
+    """A row for each thing that stands against the flight; the same thing said by several sources is one row.
+
+    `initials` are those given on cautions, by rule.
+    """
     sources: dict[_Same, list[str]] = {}
     for finding in findings:
         found, asked = measured_texts(finding.measured, finding.limit, units)
-        same = _Same(finding.standing, say(finding.says, units), found, asked, say(finding.change, units))
+        given = (initials or {}).get(finding.rule_id, "")
+        same = _Same(finding.standing, say(finding.says, units), found, asked, say(finding.change, units), given)
         source = source_words(finding, form.brief)
         kept = sources.setdefault(same, [])
         if source not in kept:
@@ -55,7 +62,9 @@ def _row(same: _Same, sources: list[str], form: Form) -> Row:
     change = f"Would clear it: {sentence(same.change)}" if same.change else ""
     text = stated(same.says, change, ". ".join(sources), form.finding)
     found = words(same.found, form.found, 120)
-    initials = words("initials", paper.COLUMN) if same.standing == "caution" else ""
+    initials: Paragraph | str = ""
+    if same.standing == "caution":
+        initials = words(same.initials, paper.FINE_STRONG, 8) if same.initials else words("initials", paper.COLUMN)
     return [marked(same.standing, 7.0), text, found, words(same.asked, paper.SMALL, 120), initials]
 
 

@@ -7,6 +7,7 @@ never with the ruling on it.
 
 from __future__ import annotations
 
+import datetime as dt
 from xml.sax.saxutils import escape
 
 from reportlab.platypus import Flowable, NextPageTemplate, PageBreak, Paragraph, Spacer
@@ -18,12 +19,12 @@ from reports.pages import stationery as paper
 from reports.pages.against import against_rows, against_table
 from reports.pages.attention import findings_by_attention
 from reports.pages.clear_list import clear_items, heading, paged
+from reports.pages.clock import clock_on
 from reports.pages.entry_facts import facts, facts_side, plots
 from reports.pages.entry_settings import settings_lines
 from reports.pages.fitting import height, how_many_fit, stretched
 from reports.pages.forms import CLOSE, FORMS, MAP_MOST, PLOT_MOST, RUN, Form
-from reports.pages.front_page import clock
-from reports.pages.ruling_box import all_cautions, ruling_box
+from reports.pages.ruling_box import all_cautions, ruling_box, settled
 from reports.pages.stationery import lead_in, tied, words
 from reports.pages.tables import columns, marked, ruled
 from reports.pdf import Picture
@@ -45,17 +46,18 @@ def entry_page(
 ) -> list[Flowable]:
     not_clear, clear = findings_by_attention(entry.findings)
     items = clear_items(clear, units)
-    later = _left_over(entry, units, wide)
+    later = _left_over(sheet, entry, units, wide)
+    given = entry.ruling.initials if entry.ruling and settled(entry.ruling) else {}
     start = [NextPageTemplate("later"), PageBreak()]
     for form in FORMS:
-        page = _Page(sheet, entry, index, units, wide, tall, form, against_rows(not_clear, units, form))
+        page = _Page(sheet, entry, index, units, wide, tall, form, against_rows(not_clear, units, form, given))
         clear_here = [heading(len(clear)), *form.clear(items, wide)] if items else []
         if page.room >= height(clear_here, wide):
             return [*start, *page.story(clear_here), *([PageBreak(), *later] if later else [])]
     if items:
         later = [*later, heading(len(clear)), *paged(items, wide, tall - 20.0)]
     for form in (RUN, CLOSE):  # the clear findings alone go to the second page
-        page = _Page(sheet, entry, index, units, wide, tall, form, against_rows(not_clear, units, form))
+        page = _Page(sheet, entry, index, units, wide, tall, form, against_rows(not_clear, units, form, given))
         if page.room >= 0.0:
             return [*start, *page.story([]), PageBreak(), *later]
     return [*start, *page.crowded(), *later]
@@ -75,7 +77,7 @@ class _Page:
         self.foot = [
             *settings_lines(entry.pad_settings, units),
             Spacer(0, GAP),
-            *_check_in(entry.ticks[:MOST_TICKS], units, wide),
+            *_check_in(entry.ticks[:MOST_TICKS], units, wide, sheet.date),
             ruling_box(entry, units, wide),
             Spacer(0, GAP),
         ]
@@ -158,24 +160,24 @@ def _numbered(texts, units: Units) -> str:
     return " ".join(f"({i}) {say(text, units)}" for i, text in enumerate(texts, start=1))
 
 
-def _left_over(entry: EntryPage, units: Units, wide: float) -> list[Flowable]:
+def _left_over(sheet: RangeSheet, entry: EntryPage, units: Units, wide: float) -> list[Flowable]:
     """What the first page has no room for in any case: very many unknowns, cautions or ticks."""
     story: list[Flowable] = []
     unknowns = _numbered(entry.unknowns, units)
     if len(unknowns) > MOST_UNKNOWN - len(UNKNOWN) - 2:
         story.append(lead_in(f"All that is {UNKNOWN}.", unknowns, paper.SMALL))
     story += all_cautions(entry, units)
-    return [*story, *_check_in(entry.ticks[MOST_TICKS:], units, wide)]
+    return [*story, *_check_in(entry.ticks[MOST_TICKS:], units, wide, sheet.date)]
 
 
-def _check_in(ticks: tuple[Tick, ...], units: Units, wide: float) -> list[Flowable]:
+def _check_in(ticks: tuple[Tick, ...], units: Units, wide: float, date: dt.date) -> list[Flowable]:
     """Attested items, some abreast, each with who and when or a box for initials."""
     if not ticks:
         return []
     each = wide / ACROSS
     cells = []
     for tick in ticks:
-        done = f": {tick.by}{', ' + clock(tick.at) if tick.at else ''}" if tick.by else ""
+        done = f": {', '.join(part for part in (tick.by, clock_on(date, tick.at)) if part)}" if tick.by else ""
         text = words((tick.short or say(tick.text, units)) + done, paper.NOTE_INK, 240)
         cells.append(columns([Picture(initial_box(bool(tick.by))), text], [INITIALS, each - INITIALS - 4], 3))
     rows = [cells[i : i + ACROSS] for i in range(0, len(cells), ACROSS)]

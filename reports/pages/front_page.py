@@ -16,6 +16,7 @@ from reports.figures import UNKNOWN, Units, amount_text, rough
 from reports.ground_data import Footprint
 from reports.pages import stationery as paper
 from reports.pages.attention import by_attention
+from reports.pages.clock import clock, clock_on
 from reports.pages.stationery import lead_in, words
 from reports.pages.tables import NOTHING, columns, marked, ruled
 from reports.pdf import Picture
@@ -70,17 +71,6 @@ def when(date: dt.date) -> str:
     return f"{days[date.weekday()]} {date.day} {months[date.month - 1]} {date.year}"
 
 
-def clock(at: dt.datetime) -> str:
-    return at.strftime("%Y-%m-%d %H:%M") + (f" UTC{at:%z}" if at.tzinfo else "")
-
-
-def _clock_on(date: dt.date, at: dt.datetime | None) -> str:
-    """The time alone where it is on the day itself."""
-    if at is None:
-        return ""
-    return at.strftime("%H:%M") if at.date() == date else clock(at)
-
-
 def lowest_wind(conditions: Conditions) -> WindLayer | None:
     return min(conditions.wind, key=lambda layer: layer.height_m, default=None)
 
@@ -123,7 +113,7 @@ def _conditions(conditions: Conditions, units: Units, wide: float) -> list[Flowa
         story.append(
             words(f"{age:.0f} min old" + (f", at most {limit:.0f} min" if limit is not None else ""), paper.STRONG)
         )
-    story.append(words(f"{clock(conditions.observed_at)}, {conditions.source}", paper.SMALL, 200))
+    story.append(words(f"{clock(conditions.observed_at)}, {conditions.source}", paper.SMALL, 300))
     story.append(words(_weather(conditions, units), paper.SMALL))
     story.append(Spacer(0, 2))
     story.append(_winds(conditions, units, wide))
@@ -216,7 +206,7 @@ def tick_table(ticks: tuple[Tick, ...], units: Units, date: dt.date, wide: float
             [
                 Picture(tick_box(bool(tick.by), size=7.4)),
                 words(say(tick.text, units) + (f" ({tick.source})" if tick.source else ""), paper.NOTE_INK, 400),
-                words(f"{tick.by}, {_clock_on(date, tick.at)}", paper.NOTE_INK, 70) if tick.by else "",
+                words(f"{tick.by}, {clock_on(date, tick.at)}", paper.NOTE_INK, 70) if tick.by else "",
             ],
             [half * f for f in (0.05, 0.66, 0.27)],
             gap=4.0,

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable, Spacer, Table
 from reports.drawings.tick_box import tick_box
 from reports.figures import Units
 from reports.pages import stationery as paper
-from reports.pages.front_page import clock
+from reports.pages.clock import clock
 from reports.pages.stationery import lead_in, words
 from reports.pages.tables import columns
 from reports.pdf import Picture
@@ -53,6 +53,11 @@ def all_cautions(entry: EntryPage, units: Units) -> list[Flowable]:
     return [lead_in("All cautions.", numbered, paper.SMALL, 12000)]
 
 
+def settled(ruling: Ruling | None) -> bool:
+    """Whether a ruling on this very assessment is recorded: its initials count, and none are asked for on paper."""
+    return ruling is not None and ruling.word != "lapsed"
+
+
 def _choices(ruling: Ruling | None, wide: float) -> Flowable:
     title = "Ruling of the range safety officer"
     if ruling and ruling.word == "lapsed":
@@ -66,6 +71,8 @@ def _cautions(entry: EntryPage, units: Units, wide: float) -> list[list[Flowable
     texts = [clip(f"Caution {i}: {text}", MOST_LETTERS) for i, text in enumerate(said, start=1)]
     if len(entry.cautions) > MOST_CAUTIONS:
         texts.append(f"and {len(entry.cautions) - MOST_CAUTIONS} more, on the next page")
+    if settled(entry.ruling):
+        return [[words(text, paper.BODY)] for text in texts]  # weighed at the desk, which asks for no initials on them
     widths = [wide * 0.9, wide * 0.1]
     return [[columns([words(text, paper.BODY), words("initials", paper.COLUMN)], widths)] for text in texts]
 

@@ -8,7 +8,8 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
 from reports.pages import stationery as paper
-from reports.pages.front_page import SIGNATURE_SHARES, clock
+from reports.pages.clock import clock
+from reports.pages.front_page import SIGNATURE_SHARES
 from reports.sheet_data import Signature
 from reports.typeface import fit, printable, register
 

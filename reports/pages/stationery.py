@@ -113,7 +113,8 @@ class Imprint:
     document: str
     engine: str
     codes: tuple[str, ...]
-    signed: str  # empty: unsigned
+    signed: str  # by whom; empty: unsigned
+    signed_at: str = ""
     letters_missing: str = ""
 
 
@@ -222,11 +223,13 @@ def _unsigned_across(canvas: Canvas, page: tuple[float, float]) -> None:
 
 def _head(canvas: SheetCanvas) -> None:
     imprint, (wide, tall) = canvas.imprint, canvas._pagesize
+    subject = printable(fit(canvas.page_subject, 8, 165, True))
     canvas.saveState()
     if imprint.signed:
         canvas.setFillColor(COLOURS["ink"])
         canvas.setFont(BOLD, 9)
-        canvas.drawString(SIDE, tall - 9.4 * mm, printable(fit(imprint.signed, 9, wide - 2 * SIDE - 170, True)))
+        room = wide - 2 * SIDE - width(subject, 8, True) - (14.0 if subject else 0.0)
+        canvas.drawString(SIDE, tall - 9.4 * mm, _signed(imprint, room))
     else:
         canvas.setFillColor(COLOURS["ink"])
         canvas.rect(0, tall - 11.5 * mm, wide, 6.5 * mm, stroke=0, fill=1)
@@ -234,9 +237,14 @@ def _head(canvas: SheetCanvas) -> None:
         canvas.setFont(BOLD, 9.5)
         canvas.drawString(SIDE, tall - 9.4 * mm, UNSIGNED_LINE)
     canvas.setFont(BOLD, 8)
-    subject = printable(fit(canvas.page_subject, 8, 165, True))
     canvas.drawRightString(wide - SIDE, tall - 9.4 * mm, subject)
     canvas.restoreState()
+
+
+def _signed(imprint: Imprint, room: float) -> str:
+    """By whom and when; a name too long for its room is cut, the time never is."""
+    at = f", {imprint.signed_at}" if imprint.signed_at else ""
+    return printable(fit(imprint.signed, 9, room - width(at, 9, True), True) + at)
 
 
 def _foot(canvas: SheetCanvas, number: int, total: int) -> None:

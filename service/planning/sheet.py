@@ -47,6 +47,7 @@ from service.planning.printed_figures import in_readers_units, rule_words
 from service.planning.sheet_corrections import correction_note, reckoned_corrections
 from service.planning.sheet_findings import decides, decides_short, limit_beside, printed_finding
 from service.planning.sheet_words import CHECK_WORDS, KNOWN_WORDS, SOURCE_MEANING, plain_words
+from service.planning.weather.told import source_words
 from service.planning.words import finding_sentence
 
 DAY_CAUTIONS = (
@@ -107,7 +108,7 @@ def range_sheet(
         for each in result.assessments
     )
     day_items = {
-        item.rule: _tick(item) for each in result.assessments for item in each.checklist if item.per == "day"
+        item.rule: _tick(item, zone) for each in result.assessments for item in each.checklist if item.per == "day"
     }
     risk = next((each.risk for each in result.assessments if each.risk), None)
     spreads = next((each.spreads for each in result.assessments if each.spreads), {})
@@ -206,7 +207,7 @@ def _rings(geometry: shapely.Geometry) -> list[Path]:
 def _conditions(weather: Weather, age_min: float | None, day: LaunchDay, zone: ZoneInfo) -> Conditions:
     return Conditions(
         observed_at=weather.observed_at.astimezone(zone),
-        source=weather.source,
+        source=source_words(weather, day.timezone),
         age_min=age_min,
         max_age_min=day.policy.conditions_max_age_min,
         temperature_c=weather.temperature_c,
@@ -248,9 +249,10 @@ def _spread_words(value: float, unit: str) -> Words:
     )  # these are ours: no source prints them
 
 
-def _tick(item: ChecklistItem) -> Tick:
+def _tick(item: ChecklistItem, zone: ZoneInfo) -> Tick:
     text = in_readers_units(plain_words(item.text))
-    return Tick(text, item.source.clause, item.by, item.at, CHECK_WORDS.get(item.rule, ""))
+    at = item.at.astimezone(zone) if item.at else None
+    return Tick(text, item.source.clause, item.by, at, CHECK_WORDS.get(item.rule, ""))
 
 
 def _amount(spread: Spread, quantity: Quantity, why: str = "not computed") -> Amount:
@@ -356,7 +358,7 @@ def _entry_page(day: LaunchDay, ground: Ground, entry: Entry, each: Assessment) 
         pad_settings=_pad_settings(day, entry, each),
         risks=risks,
         risk_sums=yardstick_words(each.risk) if each.risk else "",
-        ticks=tuple(_tick(item) for item in each.checklist if item.per == "entry"),
+        ticks=tuple(_tick(item, ZoneInfo(day.timezone)) for item in each.checklist if item.per == "entry"),
         cautions=tuple(in_readers_units(plain_words(c)) for c in each.cautions if not _said_elsewhere(c, each, said)),
     )
 

@@ -53,7 +53,7 @@ def settled_sheet(
     address
         What the code on an entry's page leads to, for an assessment's id.
     """
-    assessments = sorted(assessments, key=attention)
+    assessments, zone = sorted(assessments, key=attention), ZoneInfo(day.timezone)
     result = DayAssessment(
         day=day.name,
         date=day.date.isoformat(),
@@ -65,16 +65,20 @@ def settled_sheet(
     )
     sheet = range_sheet(day, result, made_at=made_at, age_min=age_min, address=address)
     pages = tuple(
-        _ruled(_ticked(page, a, {**day.attestations, **day.entry_by_id(a.entry).attestations}), rulings.get(a.entry))
+        _ruled(
+            _ticked(page, a, {**day.attestations, **day.entry_by_id(a.entry).attestations}, zone), rulings.get(a.entry)
+        )
         for page, a in zip(sheet.entries, assessments, strict=True)
     )
     ticks = {item.rule: item for a in assessments for item in a.checklist if item.per == "day"}
     return replace(
         sheet,
         entries=pages,
-        ticks=tuple(_tick(tick, day.attestations.get(rule)) for rule, tick in zip(ticks, sheet.ticks, strict=True)),
+        ticks=tuple(
+            _tick(tick, day.attestations.get(rule), zone) for rule, tick in zip(ticks, sheet.ticks, strict=True)
+        ),
         unsettled=tuple(_unsettled(assessments, rulings, not_assessed)),
-        signature=replace(signature, at=signature.at.astimezone(ZoneInfo(day.timezone))) if signature else None,
+        signature=replace(signature, at=signature.at.astimezone(zone)) if signature else None,
     )
 
 
@@ -111,12 +115,12 @@ def _ruled(page: EntryPage, ruling: Ruling | None) -> EntryPage:
     return replace(page, ruling=ruling, unsettled=why)
 
 
-def _ticked(page: EntryPage, assessment: Assessment, stated: Ticked) -> EntryPage:
+def _ticked(page: EntryPage, assessment: Assessment, stated: Ticked, zone: ZoneInfo) -> EntryPage:
     """What was attested since the entry was assessed."""
     rules = [item.rule for item in assessment.checklist if item.per == "entry"]
-    ticks = tuple(_tick(tick, stated.get(rule)) for rule, tick in zip(rules, page.ticks, strict=True))
+    ticks = tuple(_tick(tick, stated.get(rule), zone) for rule, tick in zip(rules, page.ticks, strict=True))
     return replace(page, ticks=ticks)
 
 
-def _tick(tick: Tick, stated: Attestation | None) -> Tick:
-    return tick if stated is None else replace(tick, by=stated.by, at=stated.at)
+def _tick(tick: Tick, stated: Attestation | None, zone: ZoneInfo) -> Tick:
+    return tick if stated is None else replace(tick, by=stated.by, at=stated.at.astimezone(zone))

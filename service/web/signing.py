@@ -116,7 +116,8 @@ def _basis(desk: Desk, entry_id: str) -> list[tuple[object, ...]]:
 def _ruling(ruling: Given, zone: str) -> Ruling:
     at = datetime.fromisoformat(ruling.at).astimezone(ZoneInfo(zone))
     role = ROLE_WORDS.get(ruling.role, ruling.role)
-    return Ruling(ruling.state, ruling.verdict.reason or "", name_of(ruling.by), role, at)
+    verdict = ruling.verdict
+    return Ruling(ruling.state, verdict.reason or "", name_of(ruling.by), role, at, verdict.initials)
 
 
 def _address(assessment_id: str) -> str:

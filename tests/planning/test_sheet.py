@@ -333,3 +333,13 @@ def test_the_risk_sums_stand_beside_the_yardstick_with_what_they_leave_out():
     assert "All ways of ending: people struck a flight" in text and "upper figure" in text
     assert "14 CFR 450.101(a), is no clearance" in text
     assert "NOT COUNTED, since how many people are there is not stated: Car park." in text
+
+
+def test_where_the_weather_came_from_is_told_in_words():
+    """Not as the one line keeps it. Noon UTC is nine in Córdoba (IANA time zone database)."""
+    kept = "meter at the pads; kept RH vis 091200Z; aloft 091100Z FB XQA 60 km"
+    day = quick_day(put("/conditions/source", kept))
+    sheet = range_sheet(day, assess_day(day, DOCUMENT, entries=["n1"]), made_at=MADE_AT, age_min=7.0)
+    front = page_texts(sheet_pdf(sheet))[0]
+    assert "humidity and visibility kept from 09:00" in front and "winds aloft from FB XQA 60 km, valid 08:00" in front
+    assert "091200Z" not in front

@@ -6,6 +6,7 @@ import io
 import re
 import shutil
 import subprocess
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -17,7 +18,10 @@ from pypdf.annotations import FreeText
 
 from reports.sheet import render_sheet
 from reports.sheet_data import RangeSheet, Ruling, Signature
+from service.models.assessment import Assessment, DayAssessment
+from service.models.entry import Attestation
 from service.planning.assess import assess_day
+from service.planning.sheet import range_sheet
 from service.planning.signed_sheet import settled_sheet
 from service.planning.signing.club_key import ClubKey, fingerprint, new_club_key, opened, owner
 from service.planning.signing.errors import NotSignable, SigningRefused, WeakPassphrase, WrongPassphrase
@@ -65,6 +69,13 @@ def unsigned(case) -> bytes:
 @pytest.fixture(scope="module")
 def signed(unsigned, key) -> bytes:
     return sign_pdf(unsigned, key, PASSPHRASE, RITA)
+
+
+def day_of(assessments: Sequence[Assessment]) -> DayAssessment:
+    return DayAssessment(
+        day="", date="2028-07-09", document="0" * 64, engine="test", conditions_at=AT.isoformat(), standings={},
+        assessments=tuple(assessments),
+    )  # fmt: skip
 
 
 def texts(pdf: bytes) -> list[str]:
@@ -221,6 +232,35 @@ def test_a_settled_sheet_has_nothing_to_add(case):
     rulings = {each.entry: ruled("approved") for each in case[1]}
     assert sheet_of(case, rulings).unsettled == ()
     assert "NOT SETTLED" not in texts(render_sheet(sheet_of(case, rulings)))[0]
+
+
+def test_what_was_attested_in_utc_prints_on_the_days_clocks(case):
+    """As the desk keeps it. Córdoba is three hours behind UTC the year round (IANA time zone database)."""
+    day, assessments = case
+    entry = next(a.entry for a in assessments if any(item.rule == "adv-heads-up" for item in a.checklist))
+    said = {"club-owner": Attestation(by="Olga", at=datetime(2028, 7, 9, 12, 50, tzinfo=UTC))}
+    asked = {"adv-heads-up": Attestation(by="Rita", at=datetime(2028, 7, 9, 13, 41, tzinfo=UTC))}
+    entries = tuple(e.model_copy(update={"attestations": asked}) if e.id == entry else e for e in day.entries)
+    ticked = day.model_copy(update={"attestations": said, "entries": entries})
+    front, *rest = texts(render_sheet(sheet_of((ticked, assessments), {})))
+    assert "Olga, 09:50" in front and "12:50" not in front
+    own = next(page for page in rest if "Rita, " in page)
+    assert "Rita, 10:41" in own and "13:41" not in own and "+0000" not in " ".join(rest)
+    # the same, where they were attested before it was assessed
+    again = assess_day(ticked, "0" * 64, entries=[entry]).assessments
+    drawn = range_sheet(ticked, day_of(again), made_at=AT, age_min=7.0)
+    assert {tick.at.isoformat()[11:16] for tick in (*drawn.ticks, *drawn.entries[0].ticks) if tick.at} == {
+        "09:50", "10:41",
+    }  # fmt: skip
+
+
+def test_the_officers_initials_stand_beside_each_caution(case):
+    _day, assessments = case
+    (a,) = [each for each in assessments if each.standing == "caution"]
+    cautions = [found.rule for found in a.findings if found.standing == "caution"]
+    given = replace(ruled("approved"), initials={each: "QX" for each in cautions})
+    (own,) = [page for page in texts(render_sheet(sheet_of(case, {a.entry: given}))) if f"assessment {a.id}" in page]
+    assert own.count("QX") == len(cautions) == 1 and "initials" not in own
 
 
 def test_the_code_on_an_entrys_page_leads_to_its_assessment(case):

@@ -1,0 +1,71 @@
+"""A sheet over recorded rulings: initials where they were given, the head whole, times on one clock."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+from typing import Any
+
+import pytest
+
+from reports.sheet import render_sheet
+from reports.sheet_data import EntryPage, RangeSheet, Ruling, Signature, Tick
+from tests.reports.golden import page_texts
+from tests.reports.sample import NOW, REED, SHEET, SLOW
+
+GIVEN = Ruling("approved", "light wind", "Officer One", "RSO", NOW, {SLOW.rule_id: "QX"})
+
+
+def of(*entries: EntryPage, **more: Any) -> RangeSheet:
+    return dataclasses.replace(SHEET, entries=entries, **more)
+
+
+def page_of(sheet: RangeSheet, form: tuple[Any, Any] = ("A4", "si")) -> str:
+    """The page of its one entry."""
+    return page_texts(render_sheet(sheet, *form))[1]
+
+
+@pytest.mark.parametrize("form", [("A4", "si"), ("letter", "us")])
+def test_initials_stand_beside_the_caution_they_were_given_on(form):
+    blank = page_of(of(REED), form)
+    text = page_of(of(dataclasses.replace(REED, ruling=GIVEN)), form)
+    assert "QX" not in blank and text.count("QX") == 1
+    found, given = text.index("It leaves the guide slowly"), text.index("QX")
+    assert found < given < text.index("Ruling of the range safety officer")
+    # what is left of the word is the head of the ticks: it is asked for nowhere else
+    assert blank.count("initials") == 3 and text.count("initials") == 1
+
+
+def test_initials_given_on_an_earlier_assessment_are_not_printed():
+    lapsed = dataclasses.replace(GIVEN, word="lapsed")
+    text = page_of(of(dataclasses.replace(REED, ruling=lapsed)))
+    assert "QX" not in text and text.count("initials") == 3 and "LAPSED" in text
+
+
+def test_of_two_sources_that_say_the_same_only_the_initialled_one_has_initials():
+    other = dataclasses.replace(SLOW, rule_id="another-guide-speed", clause="another clause")
+    page = dataclasses.replace(REED, findings=(SLOW, other), ruling=GIVEN)
+    both = dataclasses.replace(GIVEN, initials={SLOW.rule_id: "QX", other.rule_id: "QX"})
+    apart, together = page_of(of(page)), page_of(of(dataclasses.replace(page, ruling=both)))
+    assert apart.count("QX") == 1 and apart.count("It leaves the guide slowly") == 2
+    assert together.count("QX") == 1 and together.count("It leaves the guide slowly") == 1
+    assert apart.count("initials") == 2 and together.count("initials") == 1
+
+
+@pytest.mark.parametrize("name", ["Rita", "Margarethe Wilhelmine von der Hohen Heide zu Niederbrunn " * 3])
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+def test_the_time_in_the_head_is_never_cut(name, paper):
+    long = dataclasses.replace(REED, entry_id="e-123456789", rocket="The long name of a rather small rocket, mark IV")
+    sheet = of(REED, long, signature=Signature(name, "range safety officer", NOW))
+    for page in page_texts(render_sheet(sheet, paper)):
+        head = page[page.index("Signed by") :]
+        assert name[:20] in head[:40] and "2027-05-15 09:12 UTC-0500" in head
+
+
+def test_a_tick_of_the_day_itself_needs_no_date():
+    """Under "times in America/Chicago" a time is read as of that day there."""
+    then = NOW - dt.timedelta(days=1)
+    ticks = (Tick("Motor looked at", by="Officer One", at=NOW), Tick("Recovery packed", by="Officer Two", at=then))
+    text = page_of(of(dataclasses.replace(REED, ticks=ticks)))
+    assert "Motor looked at: Officer One, 09:12" in text
+    assert "Recovery packed: Officer Two, 2027-05-14 09:12 UTC-0500" in text
