@@ -63,6 +63,12 @@ def _zone() -> str:
 
 
 def _web(error: errors.WebError) -> Response:
+    if isinstance(error, errors.NotSignedIn | errors.Denied | errors.StaleForm) and not for_programs():
+        from service.web.sent_again import page_of_kept
+
+        page = page_of_kept(error)
+        if page is not None:
+            return page
     if isinstance(error, errors.NotSignedIn):
         if for_programs():
             error.headers.setdefault("WWW-Authenticate", "Bearer")

@@ -11,7 +11,7 @@ import secrets
 from flask import Flask, request, session
 from markupsafe import Markup
 
-from service.web.errors import BadForm
+from service.web.errors import StaleForm
 
 FIELD = "csrf"
 _HARMLESS = ("GET", "HEAD", "OPTIONS", "TRACE")
@@ -35,7 +35,7 @@ def check() -> None:
         return
     expected, found = session.get(FIELD, ""), request.form.get(FIELD, "")
     if not expected or not hmac.compare_digest(expected.encode(), found.encode("utf-8", "replace")):
-        raise BadForm("This form was made before you signed in or out, or not here. Go back, reload, send it again.")
+        raise StaleForm()
 
 
 def install(app: Flask) -> None:

@@ -5,7 +5,8 @@ WebError            status, title, a sentence, the places it points to
 ├── Denied          signed in, but this is not theirs to see or do (403)
 │   └── FirstPassword   not before they have chosen a password of their own
 ├── TooOften        too many calls; says how long to wait (429)
-├── BadForm         the page's form is out of date or was not sent from here (400)
+├── BadForm         the page's form does not say what it has to (400)
+│   └── StaleForm       its secret is out of date, or it was not sent from here
 ├── Unreadable      the body is no JSON (400), or of another kind (415)
 ├── Misfit          the body or a parameter is not what was asked for (422)
 ├── Superseded      what was worked out no longer holds: what it rested on has changed (409)
@@ -79,6 +80,11 @@ class TooOften(WebError):
 
 class BadForm(WebError):
     kind = "bad-form"
+
+
+class StaleForm(BadForm):
+    def __init__(self) -> None:
+        super().__init__("This form was made before you signed in or out, or not here. Go back, reload, send it again.")
 
 
 class Unreadable(WebError):

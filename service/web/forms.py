@@ -103,6 +103,15 @@ class Form:
         each = self.fields[at]
         return form_unit(each.quantity, self.units) if each.quantity else each.unit
 
+    def shown(self, at: str) -> str:
+        """What stands in a field, as a person says it: a choice by its words, a number with its unit."""
+        each, text = self.fields[at], self.typed[at]
+        if each.kind == "flag":
+            return "yes" if text else "no"
+        if each.kind == "choice":
+            return dict(each.choices).get(text, text)
+        return f"{text} {self.unit(at)}".rstrip() if text else ""
+
     def has(self, at: str) -> bool:
         """Whether anything was typed, or ticked."""
         return bool(self.typed.get(at))

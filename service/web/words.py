@@ -10,6 +10,7 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.motor import Motor
 from service.planning.quantities import sentence
+from service.web.places import place_words, places_words
 
 
 def counted(number: int, one: str, many: str) -> str:
@@ -60,4 +61,6 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "motor_words": motor_words,
     "delays": delays_words,
     "sentence": sentence,
+    "place": place_words,
+    "places": places_words,
 }

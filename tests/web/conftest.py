@@ -144,7 +144,11 @@ class Browser:
         return found[1]
 
     def sign_in(self, login: str, password: str = PASSWORD) -> Any:
-        return self.post("/sign-in", {"/login": login, "/password": password})
+        return self.sign_in_with({}, login, password)
+
+    def sign_in_with(self, carried: dict[str, Any], login: str, password: str = PASSWORD) -> Any:
+        """Sign in by a form that carries more along."""
+        return self.post("/sign-in", {"/login": login, "/password": password, **carried})
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from service.models.motor import Motor
 from service.store import NotFound, Store
 from service.store.entries import EntryRecord
 from service.store.motors import Offer
-from service.web.entry_form import OWN_PREFIX
+from service.web.entry_fields import OWN_PREFIX
 
 
 @dataclass(frozen=True)

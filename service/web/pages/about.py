@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, current_app, jsonify, redirect, render_template, request, url_for
+from flask import Blueprint, Response, current_app, jsonify, redirect, render_template, request
 
 from service.codes.load import all_codes, editions
 from service.version import VERSION, engine
@@ -10,6 +10,7 @@ from service.web.access import access
 from service.web.answers import for_programs
 from service.web.callers import caller, the_store
 from service.web.errors import KINDS, Misfit
+from service.web.local_path import local_path
 from service.web.reader import COOKIE, COOKIE_S, UNIT_WORDS
 
 bp = Blueprint("about", __name__)
@@ -68,9 +69,3 @@ def set_units():
     secure = current_app.config["RANGEHAND"].secure_cookies
     made.set_cookie(COOKIE, chosen, max_age=COOKIE_S, samesite="Lax", httponly=True, secure=secure)
     return made
-
-
-def local_path(path: str) -> str:
-    """A path on this service to go on to; the front page for anything else."""
-    harmless = path.startswith("/") and not path.startswith(("//", "/\\")) and path.isprintable()
-    return path if harmless else url_for("days.index")

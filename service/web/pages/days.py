@@ -17,7 +17,7 @@ from service.store.motors import Offer
 from service.web.access import access
 from service.web.background import reassessor
 from service.web.callers import the_store
-from service.web.entry_form import OWN_PREFIX
+from service.web.entry_fields import OWN_PREFIX
 from service.web.reader import age_of, now, units
 
 bp = Blueprint("days", __name__)

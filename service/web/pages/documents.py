@@ -18,7 +18,7 @@ from service.store import AlreadyThere, NotFound, Refused
 from service.web.access import DOCUMENT_LIMIT, access
 from service.web.background import reassessor
 from service.web.callers import caller, the_store
-from service.web.entry_form import OWN_PREFIX
+from service.web.entry_fields import OWN_PREFIX
 from service.web.forms import Form, FormField
 from service.web.organise.event import TERRAINS
 from service.web.organise.ground import CORNERS, GUIDES

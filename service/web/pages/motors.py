@@ -16,7 +16,7 @@ from service.store import Conflict, OutOfStock, Refused
 from service.store.motors import Offer
 from service.web.access import DOCUMENT_LIMIT, access
 from service.web.callers import caller, the_store
-from service.web.entry_form import OWN_PREFIX
+from service.web.entry_fields import OWN_PREFIX
 from service.web.errors import from_store
 from service.web.forms import Form, FormField
 from service.web.organise import PARTS

@@ -8,16 +8,13 @@ from service.web.access import access
 from service.web.callers import caller, remember_person, the_store
 from service.web.forms import Form, FormField
 from service.web.limits import address, buckets
-from service.web.pages.about import local_path
+from service.web.local_path import local_path
 from service.web.passwords import LEAST_LENGTH, Passwords, password_fault
 from service.web.reader import units
+from service.web.sent_again import SIGN_IN, kept_again, kept_page
 
 bp = Blueprint("people", __name__)
 
-SIGN_IN = (
-    FormField("/login", "Login", needed=True, autocomplete="username"),
-    FormField("/password", "Password", "secret", needed=True, autocomplete="current-password"),
-)
 NEW_PASSWORD = (
     FormField("/old", "Password as it is", "secret", needed=True, autocomplete="current-password"),
     FormField(
@@ -56,16 +53,24 @@ def signed_in():
     person = passwords().sign_in(
         the_store(), buckets(), rates, given["login"], request.form.get("/password", ""), address()
     )
+    kept = kept_again(request.form)
     if person is None:
         form.add("/password", "This login and this password do not belong together.")
         return _sign_in_page(form), 403
     remember_person(person)
+    if kept is not None:
+        return kept_page(kept, "You are signed in.")
     return redirect(local_path(request.form.get("next", "")), 303)
 
 
 def _sign_in_page(form: Form) -> str:
     following = request.form.get("next") or request.args.get("next", "")
-    return render_template("sign_in.html", form=form, following=local_path(following) if following else "")
+    return render_template(
+        "sign_in.html",
+        form=form,
+        following=local_path(following) if following else "",
+        kept=kept_again(request.form),
+    )
 
 
 @bp.post("/sign-out")

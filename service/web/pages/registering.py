@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from dataclasses import replace
 from typing import Any
 
 from flask import Blueprint, jsonify, redirect, render_template, request, session, url_for
@@ -14,9 +15,9 @@ from service.models.motor import Motor
 from service.planning.errors import DocumentRefused, Fault
 from service.planning.outline import Drawn, drawn_outline
 from service.planning.part import ENTRY, MOTOR, read_part
-from service.store import NotFound, OutOfStock, Refused
+from service.store import Conflict, NotFound, OutOfStock, Refused
 from service.store.entries import EntryRecord
-from service.web import entry_form
+from service.web import entry_fields, entry_form
 from service.web.access import access
 from service.web.callers import caller, remember_link, the_store
 from service.web.forms import Form
@@ -97,9 +98,11 @@ def mend(day_id: str, entry_id: str):
                 entry.model_copy(update={"attestations": record.entry.attestations}),
                 asking.name(entry_id),
                 based_on=int(based_on) if based_on.isdecimal() and len(based_on) < 10 else 0,
-                reserve=not entry.motor.startswith(entry_form.OWN_PREFIX) and form.has("/reserve"),
+                reserve=not entry.motor.startswith(entry_fields.OWN_PREFIX) and form.has("/reserve"),
                 until_ruled=asking.person is None,
             )
+    except Conflict as conflict:
+        return _page(day_id, day, form, record=store.entries.get(day_id, entry_id), conflict=conflict), 409
     except Refused as error:
         _say(form, error)
         return _page(day_id, day, form, record=record), 422
@@ -158,7 +161,7 @@ class _Brought:
 def _blank(day_id: str, held: str = "") -> tuple[LaunchDay, Form]:
     store = the_store()
     day = store.day_document(day_id)
-    return day, Form.empty(entry_form.entry_fields(day, store.motors.all(day_id), units(), held), units())
+    return day, Form.empty(entry_fields.entry_fields(day, store.motors.all(day_id), units(), held), units())
 
 
 def _sent(day_id: str, held: str = "") -> tuple[LaunchDay, Form]:
@@ -168,7 +171,7 @@ def _sent(day_id: str, held: str = "") -> tuple[LaunchDay, Form]:
 
 def _read(form: Form, entry_id: str, before: Entry | None = None) -> tuple[Entry | None, Motor | None]:
     """The entry, and the motor brought along if there is one; None for the entry when anything is wrong."""
-    motor, motor_id = None, entry_form.OWN_PREFIX + secrets.token_hex(4)
+    motor, motor_id = None, entry_fields.OWN_PREFIX + secrets.token_hex(4)
     brought = entry_form.own_motor(form, motor_id)
     if brought is not None:
         try:
@@ -227,7 +230,7 @@ def _drawn(day: LaunchDay, form: Form) -> Drawn:
 def _lacking(form: Form, drawn: Drawn) -> list[str]:
     said = []
     for fault in drawn.lacking:
-        at = entry_form.form_place(form, Fault("/rocket" + fault.pointer, fault.found, fault.expected)).pointer
+        at = entry_form.form_at(form, "/rocket" + fault.pointer)
         if at in form.fields:
             said.append(form.fields[at].label)
     return list(dict.fromkeys(said))
@@ -241,24 +244,32 @@ def _page(
     record: EntryRecord | None = None,
     earlier: dict[str, EntryRecord] | None = None,
     chosen: str = "",
+    conflict: Conflict | None = None,
 ) -> str:
+    """The form; after a conflict with what changed meanwhile, and resting on what stands now."""
     drawn = _drawn(day, form)
+    based_on = request.form.get("based_on", "") or (record.revision if record else "")
+    if conflict is not None and record is not None:
+        based_on = conflict.current
+        since = (replace(e, changed=entry_form.changed_words(form, e.changed, record.entry)) for e in conflict.since)
+        conflict = Conflict(conflict.subject, conflict.based_on, conflict.current, tuple(since))
     return render_template(
         "register.html",
         day_id=day_id,
         day=day,
         form=form,
         record=record,
-        based_on=request.form.get("based_on", "") or (record.revision if record else ""),
+        based_on=based_on,
+        conflict=conflict,
         earlier=earlier or {},
         chosen=chosen,
         with_shape=entry_form.has_shape(form),
-        with_own=form.typed["/motor"] == entry_form.OWN,
+        with_own=form.typed["/motor"] == entry_fields.OWN,
         outline_wide=Markup(drawn.wide),
         outline_narrow=Markup(drawn.narrow),
         lacking=_lacking(form, drawn),
-        fin_sets=range(entry_form.FIN_SETS),
-        transitions=range(entry_form.TRANSITIONS),
+        fin_sets=range(entry_fields.FIN_SETS),
+        transitions=range(entry_fields.TRANSITIONS),
     )
 
 

@@ -1,0 +1,67 @@
+"""What a place in a document is called on a page: the label of its field where there is one, else plain words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+_UNIT = re.compile(r"_(?:m|kg|kgm2|mps|deg|s|hpa|c|um|min|cal|ns|per_rad)$")
+_WORDS = {"cg": "balance point", "cp": "centre of pressure", "msl": "above sea level"}
+_MANY = {
+    "entries": "entry", "motors": "motor", "pads": "pad", "zones": "zone", "recovery": "recovery device",
+    "transitions": "change of diameter", "local_rules": "local rule", "codes": "code",
+}  # fmt: skip
+_DROPPED = ("airframe", "field", "measured")  # say nothing that the words after them do not
+
+
+def place_words(pointer: str, fields: Mapping[str, Any] | None = None) -> str:
+    """A place in words.
+
+    Parameters
+    ----------
+    pointer : str
+        Its JSON pointer (RFC 6901). Anything else is given back as it is.
+    fields : mapping, optional
+        The fields of the form beside it by their pointers; each has a `label`.
+
+    Examples
+    --------
+    >>> place_words("/rocket/mass_kg"), place_words("/field/pads/0/guide_length_m"), place_words("and 3 more")
+    ('rocket, mass', 'pad 1, guide length', 'and 3 more')
+    """
+    if not pointer.startswith("/"):
+        return pointer
+    steps = [step.replace("~1", "/").replace("~0", "~") for step in pointer.split("/")[1:]]
+    known = (fields or {}).get(pointer)
+    if known is None:
+        return ", ".join(_in_words(steps))
+    around = _in_words(steps[:-1], only_numbered=True)
+    return f"{known.label} ({', '.join(around)})" if around else str(known.label)
+
+
+def places_words(pointers: Iterable[str], fields: Mapping[str, Any] | None = None) -> str:
+    """Several places in words, each once.
+
+    >>> places_words(("/rocket/mass_kg", "/motor"))
+    'rocket, mass; motor'
+    """
+    return "; ".join(dict.fromkeys(place_words(each, fields) for each in pointers))
+
+
+def _in_words(steps: list[str], only_numbered: bool = False) -> list[str]:
+    said: list[str] = []
+    for step, following in zip(steps, [*steps[1:], ""], strict=False):
+        if step.isdecimal():
+            continue
+        numbered = following.isdecimal()
+        if (step in _DROPPED and not numbered) or (only_numbered and not numbered):
+            continue
+        words = _MANY.get(step) or _named(step)
+        said.append(f"{words} {int(following) + 1}" if numbered else words)
+    return said
+
+
+def _named(step: str) -> str:
+    bare = _UNIT.sub("", step).removesuffix("_from_nose")
+    return " ".join(_WORDS.get(word, word) for word in bare.split("_"))
