@@ -19,7 +19,7 @@ from service.store.database import Database
 from service.store.standing import Current
 from service.store.versions import named
 
-SWEEPS_KEPT = 20  # a day
+SWEEPS_KEPT = 60  # a day: what the last reading changed is told though many mend their entries after it
 
 
 @dataclass(frozen=True)

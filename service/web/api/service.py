@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, Response
 
 from service.codes.load import all_codes, editions
+from service.store.sweeps import SWEEPS_KEPT
 from service.version import VERSION, engine
 from service.web.access import access
 from service.web.api.field_shapes import ChangeTold, MovedTold, ProgressTold
@@ -63,7 +64,7 @@ def changes(day_id: str) -> Response:
     """The latest first: each entry's assessment before and after, and rulings that lapsed by it."""
     known_query(*PAGE)
     the_store().days.header(day_id)
-    items, where = page_of(the_store().sweeps.latest(day_id, 20))
+    items, where = page_of(the_store().sweeps.latest(day_id, SWEEPS_KEPT))
     lines = [
         ChangeTold(
             number=each.number,

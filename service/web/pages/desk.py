@@ -4,21 +4,18 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass
-from datetime import datetime
-from itertools import zip_longest
 
 from flask import Blueprint, jsonify, redirect, render_template, request, session, url_for
 
-from service.models.conditions import Conditions
 from service.models.entry import Attestation
-from service.planning.compare import Change, FindingChange, compare, moved_words
+from service.planning.compare import moved_words
 from service.planning.part import read_part
 from service.store import AlreadyThere
 from service.web.access import access
 from service.web.background import reassessor
 from service.web.briefs import briefs
 from service.web.callers import caller, the_store
+from service.web.desk_changes import changed_of
 from service.web.desk_lines import RULINGS, STANDINGS, Line, Wanted, lines_of, still_needed
 from service.web.line_up import read_line_up
 from service.web.needs import Item, items_of
@@ -26,29 +23,6 @@ from service.web.reader import Age, age_of, now, units
 from service.web.weather_forms import quick_form
 
 bp = Blueprint("desk", __name__)
-
-SEVERAL = 3  # from so many entries on, what they have in common is told once
-
-
-@dataclass(frozen=True)
-class Changed:
-    """What one pass over the day changed: entries in order, those that got worse first.
-
-    `common` are the findings that went the same way for several entries, each told once with all of them.
-    """
-
-    finished_at: datetime | None
-    changes: tuple[Change, ...]
-    common: tuple[tuple[FindingChange, tuple[str, ...]], ...]
-    same: int
-    lapsed: tuple[str, ...]
-    before: Conditions | None
-    after: Conditions | None
-
-    def own(self, change: Change) -> tuple[FindingChange, ...]:
-        """Findings of an entry that are not told for several at once."""
-        told = {_way(each) for each, _ in self.common}
-        return tuple(each for each in change.findings if _way(each) not in told)
 
 
 @bp.get("/days/<day_id>/desk")
@@ -80,7 +54,7 @@ def desk(day_id: str):
         counts=_counts(every),
         day_items=[each for each in day_items(day_id) if not each.ticked],
         progress=reassessor().progress(day_id),
-        changed=last_change(day_id),
+        changed=changed_of(store, day_id, store.desk(day_id), reassessor().failures(day_id)),
         stamp=stamp(day_id),
         still_needed=still_needed,
         told=told,
@@ -189,53 +163,6 @@ def day_items(day_id: str) -> list[Item]:
             if item.per == "day":
                 items.setdefault(item.rule, item)
     return sorted(items.values(), key=lambda item: (item.ticked, item.rule))
-
-
-def last_change(day_id: str) -> Changed | None:
-    """What the last change of the day did to entries that were assessed before; None where nothing did."""
-    store = the_store()
-    sweeps = reassessor().sweeps(day_id)
-    for sweep, earlier in zip_longest(sweeps, sweeps[1:]):
-        pairs = {key: each for key, each in dict(sweep.moved).items() if each.before is not None}
-        if not pairs:
-            continue
-        wanted = {one for each in pairs.values() if each.before for one in (each.before.assessment_id, each.after_id)}
-        found = store.assessments.find(wanted)
-        changes = []
-        for each in pairs.values():
-            before = found.get(each.before.assessment_id) if each.before else None
-            after = found.get(each.after_id)
-            if before is not None and after is not None and before.id != after.id:
-                changes.append(compare(before, after))
-        telling = [each for each in changes if each.standing_changed or each.findings]
-        history = store.weather.history(day_id)
-        entered = datetime.fromisoformat(history[-1].at)
-        weather = len(history) > 1 and entered <= sweep.started_at and (not earlier or entered > earlier.started_at)
-        return Changed(
-            sweep.finished_at,
-            tuple(sorted(telling, key=lambda each: (not each.worse, not each.standing_changed, each.entry))),
-            _common(telling),
-            len(changes) - len(telling),
-            tuple(sorted(sweep.lapsed)),
-            history[-2].document if weather else None,
-            history[-1].document if weather else None,
-        )
-    return None
-
-
-def _way(change: FindingChange) -> tuple[str, str | None, str | None]:
-    return change.rule, change.before, change.after
-
-
-def _common(changes: list[Change]) -> tuple[tuple[FindingChange, tuple[str, ...]], ...]:
-    """Findings that went the same way for several entries, the most frequent first."""
-    groups: dict[tuple[str, str | None, str | None], list[tuple[FindingChange, str]]] = {}
-    for change in changes:
-        for each in change.findings:
-            groups.setdefault(_way(each), []).append((each, change.entry))
-    several = [group for group in groups.values() if len(group) >= SEVERAL]
-    several.sort(key=lambda group: (not group[0][0].worse, -len(group)))
-    return tuple((group[0][0], tuple(sorted(entry for _, entry in group))) for group in several)
 
 
 def stamp(day_id: str) -> str:
