@@ -30,6 +30,7 @@ from service.console import (
 __all__ = ["COMMANDS", "DATABASE", "EXIT_REFUSED", "Refusal", "database_option", "file_type", "opened"]
 
 DATABASE = "rangehand.db"
+NO_STOCK = "no motors are set aside, for none are left of the stock"
 
 database_option = click.option(
     "--database",
@@ -276,7 +277,11 @@ def import_day(file: Path, day_id: str | None, replace: bool, where: str) -> Non
         if replace:
             _tell_replaced(str(day_id), store.days.replace(str(day_id), day, "import", based_on=None))
             return
-        click.echo(f"kept as {store.import_day(day, 'import', day_id=day_id)}")
+        made = store.import_day(day, "import", day_id=day_id)
+        click.echo(f"kept as {made}")
+        without = store.entries.without_stock(made)
+        if without:
+            click.echo(f"  {NO_STOCK}: {', '.join(without)}")
 
 
 def _tell_replaced(day_id: str, done: Any) -> None:
@@ -289,6 +294,7 @@ def _tell_replaced(day_id: str, done: Any) -> None:
         ("changed", done.changed),
         ("rulings to be looked at again", done.lapsed),
         ("motors off the offer", done.motors_removed),
+        (NO_STOCK, done.without_stock),
     ):
         if ids:
             click.echo(f"  {words}: {', '.join(ids)}")

@@ -119,6 +119,20 @@ def test_a_document_takes_the_place_of_a_day(set_up, tmp_path):
     assert refused.exit_code == 2 and "/entries/0/pad" in refused.output
 
 
+def test_entries_beyond_the_stock_are_named(set_up, tmp_path):
+    """Three entries fly motors of which the document offers none: they come in, and hold none."""
+    database, document = str(set_up[0] / "day.db"), small_day()
+    for motor in document["motors"]:
+        motor["stock"] = 0
+    (tmp_path / "day.json").write_bytes(as_bytes(document))
+    kept = run("import", str(tmp_path / "day.json"), "--as", "scarce", "--database", database)
+    assert kept.exit_code == 0 and "none are left of the stock: n1, n2, n3" in kept.output
+    document["entries"].append({**document["entries"][0], "id": "n4"})
+    (tmp_path / "day.json").write_bytes(as_bytes(document))
+    done = run("import", str(tmp_path / "day.json"), "--as", "scarce", "--replace", "--database", database)
+    assert done.exit_code == 0 and "none are left of the stock: n4" in done.output
+
+
 def test_a_faulty_document_is_refused_with_its_pointers(set_up, tmp_path):
     document = small_day()
     document["field"]["pads"][0]["guide_length_m"] = -1.0

@@ -114,7 +114,8 @@ class Days:
     def import_day(self, document: LaunchDay, by: str, *, day_id: str | None = None, reserve: bool = True) -> str:
         """Keep a whole document as a new launch day; returns its id, made from name and date unless given.
 
-        With `reserve` each entry takes its motors from the stock; the document is refused where that is too small.
+        With `reserve` each entry takes its motors from the stock, in the document's order; those for which none are
+        left take part without (`entries.without_stock` names them).
         """
         document = parts.checked(document, LaunchDay, "document")
         day_id = identified(_id_from(document) if day_id is None else day_id, "day_id")
@@ -124,7 +125,9 @@ class Days:
             for entry in document.entries:
                 bare = entry.model_copy(update={"attestations": {}})
                 holds = reserve and not motors.is_brought(entry.motor)
-                entries.insert(change, day_id, bare, reserve=holds, fits=True)
+                entries.insert(change, day_id, bare, reserve=False, fits=True)
+                if holds:
+                    motors.reserve_if_left(change, day_id, entry.id, entry.motor, entry.motor_count)
                 for rule, stated in entry.attestations.items():
                     attestations.tick(change, day_id, entry.id, rule, stated)
             for rule, stated in document.attestations.items():

@@ -66,6 +66,12 @@ class Entries:
         with self._database.read() as connection:
             return _record(connection, day_id, entry_id)
 
+    def without_stock(self, day_id: str) -> tuple[str, ...]:
+        """Entries that fly a motor on offer and hold none of the stock, in the order of registering."""
+        return tuple(
+            each.id for each in self.all(day_id) if not each.reserved and not motors.is_brought(each.entry.motor)
+        )
+
     def history(self, day_id: str, entry_id: str) -> tuple[Version[Entry], ...]:
         """Every revision, oldest first."""
         with self._database.read() as connection:

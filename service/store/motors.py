@@ -163,6 +163,18 @@ def reserve(change: Change, day_id: str, entry_id: str, motor_id: str, count: in
     change.connection.execute(held.insert().values(day_id=day_id, entry_id=entry_id, motor_id=motor_id, count=count))
 
 
+def reserve_if_left(change: Change, day_id: str, entry_id: str, motor_id: str, count: int) -> bool:
+    """Let an entry hold its motors while the stock lasts; else it holds none. Says whether it does.
+
+    For whole documents: they do not say who holds motors, and entries that hold none may outnumber the stock.
+    """
+    try:
+        reserve(change, day_id, entry_id, motor_id, count)
+    except OutOfStock:
+        return False
+    return True
+
+
 def release(change: Change, day_id: str, entry_id: str) -> None:
     """Give back what an entry holds."""
     motor, held = tables.motor, tables.reservation

@@ -6,6 +6,7 @@ offer. Every version stays in the history. Nothing is half written: a document t
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import sqlalchemy as sa
@@ -27,7 +28,8 @@ WHY = "the whole day was replaced by a document"
 @dataclass(frozen=True)
 class Replaced:
     """What replacing did, by the ids of entries and motors. `links` counts the private links that ended, by entry;
-    `lapsed` are entries whose ruling no longer stands, unless assessing them again finds the same.
+    `lapsed` are entries whose ruling no longer stands, unless assessing them again finds the same. `without_stock` are
+    entries that were to hold motors, and none were left.
     """
 
     mark: str = ""
@@ -39,6 +41,7 @@ class Replaced:
     motors_changed: tuple[str, ...] = ()
     motors_removed: tuple[str, ...] = ()
     lapsed: tuple[str, ...] = ()
+    without_stock: tuple[str, ...] = ()
 
 
 def mark_of(connection: sa.Connection, day_id: str) -> str:
@@ -58,7 +61,7 @@ def replace_day(
 ) -> Replaced:
     """Replace a day. `based_on` is the mark that was seen; None for whatever stands.
 
-    Entries go on holding motors if they did; new ones take theirs from the stock with `reserve`. A name that was
+    Entries go on holding motors if they did; new ones take theirs from what is left with `reserve`. A name that was
     erased is not brought back.
     """
     document = parts.checked(document, LaunchDay, "document")
@@ -74,9 +77,7 @@ def replace_day(
         motors_added, motors_changed, motors_removed = _save_motors(change, day_id, document)
         added, changed, withdrawn, links = _save_entries(change, day_id, document)
         _save_ticks(change, day_id, document)
-        for entry in document.entries:
-            holds = reserve and not motors.is_brought(entry.motor) if entry.id in added else entry.id in held
-            motors.reserve(change, day_id, entry.id, entry.motor, entry.motor_count if holds else 0)
+        without = _reserve(change, day_id, document, held, set(added) if reserve else set())
         parts.refuse_day(change.connection, subject(day_id, "document"), day_id)
         made = Replaced(
             mark_of(change.connection, day_id),
@@ -88,10 +89,22 @@ def replace_day(
             tuple(motors_changed),
             tuple(motors_removed),
             tuple(sorted(ruled - _ruled(change.connection, day_id))),
+            without,
         )
         told = {"before": before, "after": made.mark, "added": added, "changed": changed, "withdrawn": withdrawn}
         change.record("replaced", subject(day_id, "day"), told)
         return made
+
+
+def _reserve(
+    change: Change, day_id: str, document: LaunchDay, held: Mapping[str, int], new: set[str]
+) -> tuple[str, ...]:
+    """Let entries hold motors, those that did before the new ones; returns those for which none were left."""
+    wanting = [each for each in document.entries if each.id in held and each.id not in new]
+    wanting += [each for each in document.entries if each.id in new and not motors.is_brought(each.motor)]
+    return tuple(
+        each.id for each in wanting if not motors.reserve_if_left(change, day_id, each.id, each.motor, each.motor_count)
+    )
 
 
 def _ruled(connection: sa.Connection, day_id: str) -> set[str]:

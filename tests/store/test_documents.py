@@ -43,6 +43,24 @@ def test_an_awkward_document_comes_out_as_it_went_in(store, demo):
     assert store.day_document(store.import_day(document, "organiser-1")) == document
 
 
+def test_a_day_with_an_entry_beyond_the_stock_comes_in_as_it_went_out(store, demo):
+    """All of a stock is set aside; then somebody registers who asked for none to be set aside: what came out of one
+    service goes into another, and into this one over itself, and who holds none is named."""
+    entry = demo.entries[0]
+    motors = tuple(
+        each.model_copy(update={"stock": entry.motor_count}) if each.id == entry.motor else each for each in demo.motors
+    )
+    day_id = store.import_day(demo.model_copy(update={"motors": motors, "entries": (entry,)}), "x", day_id="one")
+    more = store.entries.add(day_id, entry, "flyer", reserve=False).record.id
+    out = store.day_document(day_id)
+    again = store.import_day(out, "x", day_id="two")
+    assert store.day_document(again) == out
+    assert store.entries.without_stock(again) == (more,) == store.entries.without_stock(day_id)
+    assert store.motors.get(again, entry.motor).left == 0
+    assert store.days.replace(day_id, out, "x", based_on=None).without_stock == ()
+    assert store.day_document(day_id) == out and store.verify_chain().whole
+
+
 def test_the_id_comes_from_name_and_date(store, demo):
     assert store.import_day(demo, "organiser-1") == "heron-meadow-spring-launch-2027-05-15"
     with pytest.raises(AlreadyThere, match="heron-meadow-spring-launch"):

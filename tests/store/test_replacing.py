@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from service.models.entry import Attestation
-from service.store import Conflict, NotFound, OutOfStock, Refused, Verdict
+from service.store import Conflict, NotFound, Refused, Verdict
 from service.store.errors import DayMoved
 from tests.store.samples import assessment
 
@@ -89,21 +89,16 @@ def test_somebody_who_was_faster_is_not_written_over(store, day_id, small):
     assert isinstance(refused.value, Conflict) and store.audit.head() == head
 
 
-@pytest.mark.parametrize("fault", ["stock", "pad", "motor"])
+@pytest.mark.parametrize("fault", ["pad", "motor"])
 def test_a_document_that_cannot_be_kept_leaves_all_as_it_was(store, day_id, small, fault):
-    """The last of many steps fails: too few motors; a pad, a motor that the document does not have."""
+    """The last of many steps fails: a pad, a motor that the document does not have."""
     new = small.entries[-1].model_copy(update={"id": "e-99"})
-    scarce = tuple(
-        each.model_copy(update={"stock": store.motors.get(day_id, each.id).reserved}) if each.id == new.motor else each
-        for each in small.motors
-    )
     wrong = {
-        "stock": small.model_copy(update={"entries": (*small.entries, new), "motors": scarce}),
         "pad": small.model_copy(update={"entries": (new.model_copy(update={"pad": "Z9"}),)}),
         "motor": small.model_copy(update={"motors": small.motors[-1:]}),
     }[fault]
     head, held = store.audit.head(), [each.reserved for each in store.motors.all(day_id)]
-    with pytest.raises(OutOfStock if fault == "stock" else Refused):
+    with pytest.raises(Refused):
         store.days.replace(day_id, wrong, "x", based_on=None)
     assert store.day_document(day_id) == small and store.audit.head() == head
     assert [each.reserved for each in store.motors.all(day_id)] == held
@@ -116,6 +111,22 @@ def test_stock_is_counted_right_afterwards(store, day_id, small):
     store.days.replace(day_id, small.model_copy(update={"entries": twice}), "x", based_on=None)
     reserved = {each.motor.id: each.reserved for each in store.motors.all(day_id)}
     assert reserved == {each.id: (2 * flown.motor_count if each.id == flown.motor else 0) for each in small.motors}
+
+
+def test_what_is_left_of_the_stock_goes_to_who_held_motors_before(store, day_id, small):
+    """A new entry before the old ones in the document, and a stock that is too small for both: the old one holds on."""
+    old = small.entry_by_id("e-07")
+    new = old.model_copy(update={"id": "e-99"})
+    scarce = tuple(
+        each.model_copy(update={"stock": old.motor_count}) if each.id == old.motor else each for each in small.motors
+    )
+    wanted = small.model_copy(update={"entries": (new, old), "motors": scarce})
+    done = store.days.replace(day_id, wanted, "x", based_on=None)
+    assert done.without_stock == ("e-99",) == store.entries.without_stock(day_id)
+    assert store.motors.get(day_id, old.motor).left == 0 and store.verify_chain().whole
+    none = tuple(each.model_copy(update={"stock": 0}) for each in scarce)
+    done = store.days.replace(day_id, wanted.model_copy(update={"motors": none}), "x", based_on=None)
+    assert done.without_stock == ("e-07",), "e-99 held none before either"
 
 
 def test_a_name_that_was_erased_does_not_come_back(store, day_id, small):

@@ -34,6 +34,25 @@ def test_a_document_takes_the_days_place_and_what_vanished_is_said(store, people
     assert store.verify_chain().whole
 
 
+def test_entries_for_which_no_motor_is_left_are_named(store, people, new_browser):
+    root, document = new_browser("root"), small_day()
+    for motor in document["motors"]:
+        motor["stock"] = 0
+    told = send(root, document)
+    assert "none are left of the stock: n1, n2, n3." in " ".join(told.text.split())
+    assert "no motor is set aside for n1, n2, n3" in root.get(f"/days/{DAY}/organise").text
+    document["name"] = "Scarce"
+    key = store.people.new_token(store.people.by_login("root").id, "x", "setup")
+    head = {"Authorization": f"Bearer {key}", "Content-Type": "application/json"}
+    made = root.client.post("/api/v1/days", data=as_bytes(document), headers=head)
+    assert made.status_code == 201 and made.json["without_stock"] == ["n1", "n2", "n3"]
+    where = f"/api/v1/days/{made.json['id']}/document"
+    seen = {"If-Match": root.client.get(where, headers=head).headers["ETag"]}
+    document["entries"].append({**document["entries"][0], "id": "n4"})
+    done = root.client.put(where, data=as_bytes(document), headers={**head, **seen})
+    assert done.status_code == 200 and done.json["without_stock"] == ["n4"]
+
+
 def test_a_faulty_document_and_an_old_page_change_nothing(store, people, new_browser):
     olga, head = new_browser("olga"), store.audit.head()
     document = small_day()

@@ -12,7 +12,7 @@ from service.store.header import DayHeader
 from service.store.versions import Version
 from service.web.access import DOCUMENT_LIMIT, access
 from service.web.api.reading import answer, based_on, body, document_bytes, known_query, page_of
-from service.web.api.shapes import DayTold, HeaderTold, Made, Page
+from service.web.api.shapes import DayMade, DayTold, HeaderTold, Page
 from service.web.background import reassessor
 from service.web.callers import caller, the_store
 from service.web.openapi import PAGE, PREFIX, described
@@ -33,13 +33,14 @@ def list_days() -> Response:
 
 @bp.post("/days")
 @access("organiser", body_limit=DOCUMENT_LIMIT)
-@described("Import a launch day", body=LaunchDay, answers={201: Made}, problems=(409,))
+@described("Import a launch day", body=LaunchDay, answers={201: DayMade}, problems=(409,))
 def import_day() -> Response:
-    """Keep a whole launch-day document as a new launch day. Entries take their motors from the stock."""
+    """Keep a whole launch-day document as a new launch day. Entries take their motors from the stock while it lasts."""
     known_query()
     day_id = the_store().import_day(read_day(document_bytes(), "the body"), caller().name())
     reassessor().kick(day_id)
-    return answer(Made(id=day_id), 201, Location=url_for("api_days.get_day", day_id=day_id))
+    made = DayMade(id=day_id, without_stock=list(the_store().entries.without_stock(day_id)))
+    return answer(made, 201, Location=url_for("api_days.get_day", day_id=day_id))
 
 
 @bp.get("/days/<day_id>")

@@ -56,6 +56,7 @@ def replace_day(day_id: str) -> Response:
         motors_changed=list(done.motors_changed),
         motors_removed=list(done.motors_removed),
         lapsed=list(done.lapsed),
+        without_stock=list(done.without_stock),
     )
     return answer(told, revision=done.mark)
 

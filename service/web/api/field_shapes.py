@@ -202,6 +202,8 @@ class ReplacedTold(Told):
     motors_removed: list[str]
     lapsed: list[str]
     """Entries whose ruling no longer stands, unless assessing them again finds the same."""
+    without_stock: list[str]
+    """Entries that were to hold motors of the stock, and none were left."""
 
 
 class Brought(Model):

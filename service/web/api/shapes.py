@@ -43,6 +43,14 @@ class DayTold(Told):
     entries: int
 
 
+class DayMade(Told):
+    """The id of a new launch day."""
+
+    id: str
+    without_stock: list[str]
+    """Entries that fly a motor on offer and hold none of the stock: no more were left."""
+
+
 class HeaderTold(Told):
     """A launch day's header: field, ceiling, codes, rules, policy."""
 

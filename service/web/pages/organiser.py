@@ -43,6 +43,7 @@ def show(day_id: str):
         day=day,
         parts=PARTS,
         offers=len(store.motors.all(day_id)),
+        without_stock=store.entries.without_stock(day_id),
         history=store.days.history(day_id)[::-1][:12],
         pictures=_pictures(day),
     )
