@@ -69,8 +69,13 @@ class PlannedFlight(Result):
     standing: Standing
     """By a full assessment in that hour's conditions."""
     limits: str
+    """What decides the standing, in a sentence; empty where it is clear."""
+    also: tuple[str, ...]
+    """What else is not clear then, a sentence each."""
     why: str
     """Why then."""
+    stronger: Standing
+    """In the stronger wind at that hour."""
     holds_in_stronger: bool
     assessment: str
     samples: int

@@ -26,6 +26,7 @@ class Look:
 
     standing: Standing
     limits: str
+    also: tuple[str, ...]
     rules: tuple[str, ...]
     apogee_m: float | None
     apogee_high_m: float | None
@@ -76,7 +77,8 @@ def _read(found: Assessment, few: bool) -> Look:
     seen.sort(key=lambda each: WORST_FIRST.index(each[0]))  # stable: the codes' own order within a standing
     standing: Standing = seen[0][0] if seen else "unknown"
     estimate = found.estimate
-    limits = finding_sentence(as_seen(seen[0][1]) if few else seen[0][1]) if seen and standing != "clear" else ""
+    said = [finding_sentence(as_seen(each) if few else each) for stands, each in seen if stands != "clear"]
+    limits = said[0] if said else ""
     if estimate is None and RANK[standing] < RANK["unknown"]:
         standing, limits = "unknown", found.decides
     elif not seen:
@@ -84,6 +86,7 @@ def _read(found: Assessment, few: bool) -> Look:
     return Look(
         standing=standing,
         limits=limits,
+        also=tuple(said[1:]),
         rules=tuple(each.rule for stands, each in seen if stands != "clear"),
         apogee_m=estimate.apogee_m.nominal if estimate else None,
         apogee_high_m=estimate.apogee_m.p95 if estimate else None,

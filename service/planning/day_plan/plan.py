@@ -171,11 +171,13 @@ def _looks(watch: Watch, entries: list[Entry], hours: list[Hour], by_mps: float,
 
 
 def _wish(day: LaunchDay, entry: Entry, hours: list[Hour], seen: Grid, more: Grid) -> Wish:
-    """Clear hours before those at caution, those that stand the stronger wind before the rest, then the earliest."""
+    """Clear hours before those at caution, then the fewest findings, those that stand the stronger wind before the
+    rest, then the earliest.
+    """
     looks = {number: seen[entry.id, number] for number in range(len(hours))}
     may = {number: look for number, look in looks.items() if look.may_fly}
     ranks = {
-        number: (RANK[look.standing], int(RANK[more[entry.id, number].standing] > RANK[look.standing]))
+        number: (RANK[look.standing], len(look.rules), int(RANK[more[entry.id, number].standing] > RANK[look.standing]))
         for number, look in may.items()
     }
     tops = [look.apogee_high_m for look in may.values() if look.apogee_high_m is not None]
@@ -227,8 +229,8 @@ def _flight(
     day: LaunchDay, number: int, place: Place, hours: list[Hour], seen: Grid, more: Grid, zone: ZoneInfo
 ) -> PlannedFlight:
     entry, look = day.entry_by_id(place.entry), seen[place.entry, place.hour]
-    may = [n for n in range(len(hours)) if seen[entry.id, n].may_fly]
-    holds = more[entry.id, place.hour].may_fly
+    may = [seen[entry.id, n].standing for n in range(len(hours)) if seen[entry.id, n].may_fly]
+    then = more[entry.id, place.hour]
     return PlannedFlight(
         place=number,
         starts=place.start.astimezone(zone).isoformat(),
@@ -241,8 +243,10 @@ def _flight(
         apogee_m=look.apogee_m,
         standing=look.standing,
         limits=look.limits,
-        why=wording.why_then(len(may), len(hours), holds),
-        holds_in_stronger=holds,
+        also=look.also,
+        why=wording.why_then(may, len(hours), then.standing),
+        stronger=then.standing,
+        holds_in_stronger=then.may_fly,
         assessment=look.assessment,
         samples=look.samples,
     )

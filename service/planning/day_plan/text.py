@@ -20,11 +20,17 @@ def plan_lines(plan: DayPlan) -> Iterator[str]:
     yield plan.stronger_words
     yield ""
     if plan.order:
-        yield f"{'time':<7}{'entry':<8}{'pad':<6}{'standing':<10}{'apogee':>9}  rocket, why then, and what limits it"
+        more = f"+{plan.stronger_by_mps:g} m/s"
+        yield (
+            f"{'time':<7}{'entry':<8}{'pad':<6}{'standing':<10}{more:<10}{'apogee':>9}  "
+            "rocket, why then, and what limits it"
+        )
     for each in plan.order:
         top = f"{each.apogee_m:,.0f} m" if each.apogee_m is not None else "unknown"
-        yield f"{each.label:<7}{each.entry:<8}{each.pad:<6}{each.standing:<10}{top:>9}  {each.rocket}: {each.why}"
-        yield from _wrapped(each.limits, 24)
+        stands = f"{each.standing:<10}{each.stronger:<10}"
+        yield f"{each.label:<7}{each.entry:<8}{each.pad:<6}{stands}{top:>9}  {each.rocket}: {each.why}"
+        for limit in (each.limits, *each.also):
+            yield from _wrapped(limit, 24)
     if plan.left_out:
         yield "Without a place:"
     for out in plan.left_out:

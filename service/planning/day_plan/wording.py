@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime, tzinfo
 
 from service.models.day_plan import PlannedFlight, Shift
-from service.models.finding import WORST_FIRST
+from service.models.finding import WORST_FIRST, Standing
 
 NOTES = (
     "A forecast is no reading: every flight needs an assessment in the conditions of its own time.",
@@ -29,22 +30,40 @@ def words(flights: Sequence[PlannedFlight], entries: int) -> str:
     return f"{len(flights)} of {entries} entries have a place, from {flights[0].label} to {flights[-1].label}{more}."
 
 
-def why_then(may: int, hours: int, holds: bool) -> str:
-    """Why a flight stands where it stands in the order."""
-    when = "any hour" if may == hours else f"{may} of {hours} hours"
-    windows = f"clear or at caution in {when}"
-    return f"{windows}; {'also in the stronger wind' if holds else 'not in the stronger wind'}"
+def why_then(may: Sequence[Standing], hours: int, stronger: Standing) -> str:
+    """Why a flight stands where it stands in the order: its standings in the hours it has, and in the stronger wind.
+
+    >>> why_then(["clear", "clear", "caution"], 6, "caution")
+    'clear in 2 and at caution in 1 of 6 hours; at caution in the stronger wind'
+    >>> why_then(["caution"] * 6, 6, "stop")
+    'at caution in every hour; at stop in the stronger wind'
+    """
+    counted = [(at(each), may.count(each)) for each in ("clear", "caution") if each in may]
+    windows = " and ".join(f"{words} in {number}" for words, number in counted) + f" of {hours} hours"
+    if [number for _, number in counted] == [hours]:
+        windows = f"{counted[0][0]} in every hour"
+    return f"{windows}; {at(stronger)} in the stronger wind"
+
+
+def at(standing: Standing) -> str:
+    """A standing in the midst of a sentence."""
+    return {"clear": "clear", "unknown": "unknown"}.get(standing, f"at {standing}")
 
 
 def stronger_words(flights: Sequence[PlannedFlight], shifts: Sequence[Shift], by_mps: float) -> str:
-    """What more wind changes."""
-    worse = [each for each in shifts if WORST_FIRST.index(each.after) < WORST_FIRST.index(each.before)]
-    better = len(shifts) - len(worse)
-    lost = [each.entry for each in flights if not each.holds_in_stronger]
-    said = f"If the wind is {by_mps:g} m/s stronger, {len(worse)} standings are worse"
+    """What more wind changes: over all hours, then for the order as it is proposed."""
+    worse = sum(1 for each in shifts if WORST_FIRST.index(each.after) < WORST_FIRST.index(each.before))
+    better = len(shifts) - worse
+    said = f"If the wind is {by_mps:g} m/s stronger, {worse} {'standing is' if worse == 1 else 'standings are'} worse"
     said += f" and {better} better" if better else ""
+    moved = Counter((each.standing, each.stronger) for each in flights if each.standing != each.stronger)
     if not flights:
         return f"{said}."
-    if not lost:
-        return f"{said}; every flight of the order is still clear or at caution."
-    return f"{said}; of the order these then stand at stop or unknown: {', '.join(lost)}."
+    if not moved:
+        return f"{said}; every flight of the order stands as before."
+    told = []
+    for (before, after), number in sorted(moved.items(), key=lambda each: WORST_FIRST.index(each[0][1])):
+        names = [each.entry for each in flights if (each.standing, each.stronger) == (before, after)]
+        lost = f" ({', '.join(names)})" if after not in ("clear", "caution") else ""
+        told.append(f"{number} {'goes' if number == 1 else 'go'} from {before} to {after}{lost}")
+    return f"{said}; of the order's {len(flights)}, {', '.join(told)}."

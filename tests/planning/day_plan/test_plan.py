@@ -14,9 +14,11 @@ from service.planning.advise.errors import AdviceStopped
 from service.planning.assess import assess_entry
 from service.planning.day_plan.errors import NothingToPlan
 from service.planning.day_plan.hours import hours_of, stronger
+from service.planning.day_plan.looks import Look
 from service.planning.day_plan.picture import day_hours
-from service.planning.day_plan.plan import plan_day
+from service.planning.day_plan.plan import _wish, plan_day
 from service.planning.day_plan.text import plan_lines
+from service.planning.day_plan.wording import stronger_words
 from tests.planning.advise.few_flights import demo, ground
 
 QUICK = {"entries": ("e-03", "e-04", "e-12", "e-13"), "most_samples": 128, "threads": 1}
@@ -147,4 +149,46 @@ def test_what_few_flights_decide_is_not_called_too_near_to_call_as_well():
 def test_no_word_of_a_plan_approves_anything():
     text = "\n".join(plan_lines(planned()))
     assert "may fly" not in text and "can fly" not in text and "approve" not in text
-    assert "clear or at caution in" in text
+    assert any(f"clear in {number} of 5 hours" in text for number in range(1, 5)) or "in every hour" in text
+
+
+def look(standing, *rules):
+    said = [f"{rule} is not clear." for rule in rules]
+    return Look(standing, said[0] if said else "", tuple(said[1:]), rules, 100.0, 110.0, 30.0, 64, "")
+
+
+def test_of_hours_that_stand_alike_the_one_with_the_fewest_findings_comes_first():
+    day, hours = short_day(), hours_of(short_day())
+    entry = day.entries[0]
+    one = look("caution", "a")
+    looks = [look("caution", "a", "b", "c"), one, look("stop", "a"), one, look("clear")]
+    more = [one, look("stop", "a"), look("stop", "a"), one, look("stop", "a")]
+    seen, then = ({(entry.id, number): each for number, each in enumerate(found)} for found in (looks, more))
+    wish = _wish(day, entry, hours, seen, then)
+    assert sorted(wish.hours, key=lambda number: (wish.hours[number], number)) == [4, 3, 1, 0]
+
+
+def test_more_wind_is_counted_for_the_order_and_who_is_lost_is_named():
+    first = planned().order[0]
+    moves = [("clear", "clear"), ("clear", "caution"), ("clear", "caution"), ("caution", "stop")]
+    order = [
+        first.model_copy(
+            update={"entry": f"e-{n}", "standing": was, "stronger": then, "holds_in_stronger": then != "stop"}
+        )
+        for n, (was, then) in enumerate(moves)
+    ]
+    said = stronger_words(order, [], 2.0)
+    assert "of the order's 4" in said and "2 go from clear to caution" in said
+    assert "1 goes from caution to stop (e-3)" in said
+    assert "stands as before" in stronger_words(order[:1], [], 2.0)
+
+
+def test_everything_that_is_not_clear_in_the_chosen_hour_is_told():
+    for each in planned().order:
+        conditions = hours_of(short_day())[each.hour].conditions
+        whole = assess_entry(
+            short_day(), short_day().entry_by_id(each.entry), conditions, ground=ground(), most_samples=128, threads=1
+        )
+        assert len([each.limits] * bool(each.limits)) + len(each.also) == sum(
+            found.standing != "clear" for found in whole.findings
+        )
