@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import io
+from collections.abc import Callable
 from typing import Literal
 
 from reportlab.pdfgen.canvas import Canvas
@@ -19,8 +20,15 @@ from reports.pages.reckoning import reckoning
 from reports.pages.stationery import Imprint, SheetCanvas, Stationery
 from reports.sheet_data import Flight, RangeSheet
 
+AROUND = 2  # pages before and after the entries', of most days
 
-def render_sheet(sheet: RangeSheet, paper: Literal["A4", "letter"] = "A4", units: Units = "si") -> bytes:
+
+def render_sheet(
+    sheet: RangeSheet,
+    paper: Literal["A4", "letter"] = "A4",
+    units: Units = "si",
+    progress: Callable[[int, int, str], None] | None = None,
+) -> bytes:
     """Print a range sheet.
 
     The same sheet always gives the same bytes. Without a `signature` every page says UNSIGNED.
@@ -32,6 +40,8 @@ def render_sheet(sheet: RangeSheet, paper: Literal["A4", "letter"] = "A4", units
     paper : 'A4' or 'letter'
     units : 'si' or 'us'
         Units of the reader; values stay SI inside.
+    progress : callable, optional
+        Told (done, in all, words) as entries are laid out and pages drawn; what it raises ends the work.
 
     Returns
     -------
@@ -53,10 +63,21 @@ def render_sheet(sheet: RangeSheet, paper: Literal["A4", "letter"] = "A4", units
 
     document = Stationery(out, paper, _imprint(sheet), sign)
     wide, tall = document.text_width, document.text_height
+    count = len(sheet.entries)
+    total = 2 * count + AROUND
+
+    def told(done: int, words: str) -> None:
+        if progress:
+            progress(min(done, total), total, words)
+
     story = front_page(sheet, units, wide)
     for index, entry in enumerate(by_attention(sheet.entries)):
+        told(index, f"laying out {typeface.clip(entry.entry_id, 40)}")
         story += entry_page(sheet, entry, index, units, wide, tall)
     story += reckoning(sheet, units, wide)
+    document.setProgressCallBack(
+        lambda kind, page: told(count + page - 1, f"drawing page {page}") if kind == "PAGE" else None
+    )
     document.build(story, canvasmaker=SheetCanvas)
     return out.getvalue()
 

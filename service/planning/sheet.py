@@ -169,9 +169,11 @@ def _local_rule(rule: Rule, result: DayAssessment) -> Words:
     return joined(f"{rule.id}: ", words, f" Reason: {rule.reason}" if rule.reason else "")
 
 
-def sheet_pdf(sheet: RangeSheet, paper: str = "A4", units: str = "si") -> bytes:
-    """The sheet as a PDF. `paper` is A4 or letter, `units` si or us."""
-    return render_sheet(sheet, paper, units)  # type: ignore[arg-type]
+def sheet_pdf(
+    sheet: RangeSheet, paper: str = "A4", units: str = "si", progress: Callable[[int, int, str], None] | None = None
+) -> bytes:
+    """The sheet as a PDF. `paper` is A4 or letter, `units` si or us; `progress` is told (done, in all, words)."""
+    return render_sheet(sheet, paper, units, progress)  # type: ignore[arg-type]
 
 
 def field_plan(day: LaunchDay, ground: Ground) -> FieldPlan:

@@ -36,13 +36,15 @@ class Sheets:
     def __init__(self, database: Database) -> None:
         self._database = database
 
-    def add(self, day_id: str, pdf: bytes, by: str, *, entry_id: str | None = None) -> SheetLine:
-        """Keep a signed sheet."""
+    def add(
+        self, day_id: str, pdf: bytes, by: str, *, entry_id: str | None = None, sheet_id: str | None = None
+    ) -> SheetLine:
+        """Keep a signed sheet, under an id of its own or the one that is given."""
         if not pdf.startswith(b"%PDF-"):
             raise Refused("sheet", [Problem((), "something else", "a PDF")])
         if len(pdf) > SHEET_LIMIT:
             raise TooLarge("sheet", len(pdf), SHEET_LIMIT)
-        line = {"id": new_id(), "day_id": day_id, "entry_id": entry_id, "pdf_sha256": digest(pdf)}
+        line = {"id": sheet_id or new_id(), "day_id": day_id, "entry_id": entry_id, "pdf_sha256": digest(pdf)}
         with self._database.write(named(by)) as change:
             parts.day_row(change.connection, day_id)
             if entry_id is not None:

@@ -69,3 +69,27 @@ def test_a_tick_of_the_day_itself_needs_no_date():
     text = page_of(of(dataclasses.replace(REED, ticks=ticks)))
     assert "Motor looked at: Officer One, 09:12" in text
     assert "Recovery packed: Officer Two, 2027-05-14 09:12 UTC-0500" in text
+
+
+def test_printing_tells_how_far_it_is_and_ends_when_told_to():
+    told: list[tuple[int, int, str]] = []
+    whole = render_sheet(SHEET, progress=lambda *each: told.append(each))
+    assert whole == render_sheet(SHEET)
+    done = [each[0] for each in told]
+    assert done == sorted(done) and done[0] == 0 and all(0 <= at <= total for at, total, _ in told)
+    assert len({total for _, total, _ in told}) == 1
+    said = " ".join(words for _, _, words in told)
+    assert all(entry.entry_id in said for entry in SHEET.entries)
+    assert f"drawing page {len(page_texts(whole))}" in said
+
+    class Enough(Exception):
+        pass
+
+    for words in ("laying out", "drawing page 2"):
+
+        def stop(_done: int, _total: int, at: str, until: str = words) -> None:
+            if at.startswith(until):
+                raise Enough
+
+        with pytest.raises(Enough):
+            render_sheet(SHEET, progress=stop)

@@ -152,6 +152,18 @@ def test_nobody_has_too_much_waiting(made):
     assert made.start(task(slow, key=5, where=place("/5")), "nora")
 
 
+def test_what_is_prompt_does_not_wait_behind_what_is_long(made):
+    """Nor is it counted among it: an officer who asked for much may sign all the same."""
+    long, quick = Slow(), Slow()
+    for number in range(2):
+        made.start(task(long, key=number, where=place(f"/{number}")), "rita")
+    quick.go_on.set()
+    prompt = made.start(Task("count", 9, place("/9"), quick, prompt=True), "rita")
+    assert quick.ended.wait(PATIENCE_S) and prompt.ahead == 0 and not long.go_on.is_set()
+    long.go_on.set()
+    assert made.wait(PATIENCE_S) and prompt.state == "done"
+
+
 def test_the_result_not_looked_at_longest_goes_first(made):
     tasks = [task(lambda watch: Answer(number=1), key=number, where=place(f"/{number}")) for number in range(4)]
     for each in tasks[:3]:

@@ -1,9 +1,13 @@
-"""Signing from the pages: who may, what is refused, and that what comes out verifies against the club's certificate."""
+"""Signing from the pages: who may, what is refused, that what comes out verifies against the club's certificate.
+
+It goes on in the background: the page tells how far it is, and what moved on meanwhile is not signed.
+"""
 
 from __future__ import annotations
 
 import io
 import re
+import threading
 from dataclasses import replace
 
 import pytest
@@ -11,8 +15,10 @@ from pypdf import PdfReader
 
 from service.planning.signing.verify import verify
 from service.store.rulings import Verdict
+from service.web import signing
 from service.web.club import make_club_key
-from tests.web.conftest import DAY, NOW
+from tests.web.conftest import CHEAP, DAY, NOW, PATIENCE_S, PLENTY, Browser, Config, quick_assessment, tried
+from tests.web.test_desk import CAUTION, finding
 
 PASSPHRASE = "four plain plovers"
 SHEETS = f"/days/{DAY}/sheets"
@@ -27,10 +33,16 @@ def pages(pdf: bytes) -> list[str]:
     return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf)).pages]
 
 
+def waited(browser) -> None:
+    """Until nothing is being signed."""
+    assert browser.client.application.extensions["jobs"].wait(PATIENCE_S)
+
+
 def signed_by(browser, **fields) -> bytes:
     """Sign through the page, and follow the link that it shows."""
     answer = browser.post(SHEETS, {"/passphrase": PASSPHRASE, "/entry": "", **fields})
     assert answer.status_code == 303, answer.text
+    waited(browser)
     shown = browser.get(answer.headers["Location"]).text
     link = re.search(r'href="([^"]+\.pdf)">Open the signed sheet', shown)[1]
     assert "untouched" in shown
@@ -110,3 +122,109 @@ def test_the_draft_is_unsigned_and_an_organiser_does_not_sign(club, people, asse
 
 def test_the_certificate_is_there_for_everybody(club, browser):
     assert browser.get("/certificate.pem").text == club
+
+
+@pytest.fixture
+def held_up(monkeypatch):
+    """Printing that stands still until it is let go; `begun` is set once it is under way."""
+    begun, go_on, printing = threading.Event(), threading.Event(), signing.printed
+
+    def slowly(what, chosen, signature, watch):
+        watch(3, 8, "laying out n2")
+        begun.set()
+        while not go_on.wait(0.005):
+            watch(3, 8, "laying out n2")
+        return printing(what, chosen, signature, watch)
+
+    monkeypatch.setattr(signing, "printed", slowly)
+    yield begun, go_on
+    go_on.set()
+
+
+def test_the_page_tells_how_far_a_signature_is(store, club, people, assess, new_browser, held_up):
+    """What it answers while the sheet is still being made shows that it does not wait for it."""
+    begun, go_on = held_up
+    assess()
+    rita = new_browser("rita")
+    answer = rita.post(SHEETS, {"/passphrase": PASSPHRASE, "/entry": ""})
+    assert answer.status_code == 303 and begun.wait(PATIENCE_S)
+    shown = rita.get(answer.headers["Location"]).text
+    assert "Working: 3 of 8, laying out n2." in shown and "Sign and keep it" not in shown
+    assert PASSPHRASE not in shown and store.sheets.all(DAY) == ()
+    look = re.search(r'data-job="([^"]+)"', shown)[1]
+    assert rita.get(look, headers={"Accept": "application/json"}).json["words"] == "laying out n2"
+    go_on.set()
+    waited(rita)
+    (line,) = store.sheets.all(DAY)
+    assert f"{SHEETS}/{line.id}.pdf" in rita.get(answer.headers["Location"]).text
+    assert verify(store.sheets.pdf(DAY, line.id), [club]).good
+
+
+def test_what_moved_on_while_it_was_made_is_not_signed(store, club, people, assess, new_browser, held_up):
+    begun, go_on = held_up
+    assess()
+    rita, current = new_browser("rita"), store.assessments.current(DAY)
+    answer = rita.post(SHEETS, {"/passphrase": PASSPHRASE, "/entry": ""})
+    assert begun.wait(PATIENCE_S)
+    verdict = Verdict(word="held", reason="wind")
+    store.rulings.rule(DAY, "n1", verdict, "rita", assessment_id=current["n1"].assessment_id, based_on=0)
+    go_on.set()
+    waited(rita)
+    shown = rita.get(answer.headers["Location"]).text
+    assert "Something changed while the sheet was made; nothing was signed." in shown and "Sign and keep it" in shown
+    assert store.sheets.all(DAY) == ()
+
+
+def test_a_signature_is_called_off(store, club, people, assess, new_browser, held_up):
+    begun, _go_on = held_up
+    assess()
+    rita = new_browser("rita")
+    answer = rita.post(SHEETS, {"/passphrase": PASSPHRASE, "/entry": ""})
+    assert begun.wait(PATIENCE_S)
+    off = re.search(r'action="([^"]+/cancel)"', rita.get(answer.headers["Location"]).text)[1]
+    back = rita.post(off)
+    waited(rita)
+    shown = rita.get(back.headers["Location"]).text
+    assert "Nothing was signed" in shown and "Sign and keep it" in shown
+    assert store.sheets.all(DAY) == ()
+
+
+def test_who_clicks_twice_gets_one_sheet(store, club, people, assess, new_browser):
+    """And a second one from the page as it stands after, or once something else stands."""
+    assess()
+    rita = new_browser("rita")
+    given = {"/passphrase": PASSPHRASE, "/entry": "n1", "click": "the same page"}
+    places = []
+    for _ in range(2):
+        places.append(rita.post(SHEETS, given).headers["Location"])
+        waited(rita)
+    assert places[0] == places[1] and len(store.sheets.all(DAY)) == 1
+    current = store.assessments.current(DAY)["n1"].assessment_id
+    store.rulings.rule(DAY, "n1", Verdict(word="held", reason="wind"), "rita", assessment_id=current, based_on=0)
+    assert rita.post(SHEETS, given).headers["Location"] != places[0]
+    signed_by(rita)
+    assert len(store.sheets.all(DAY)) == 3
+
+
+def test_initials_given_at_the_desk_are_on_the_sheet(store, clock, day, people):
+    """On the page of the entry that they were given on."""
+
+    def one_caution(day, entry, ground):
+        found = {"findings": (finding(CAUTION, "caution"),), "standing": "caution"}
+        return quick_assessment(day, entry, ground).model_copy(update=found)
+
+    config = Config(
+        rates=PLENTY, background=False, assess=one_caution, clock=clock, password_cost=CHEAP, workers=1,
+        key_passphrase=PASSPHRASE,
+    )  # fmt: skip
+    make_club_key(store, "Caldén Rocket Club", PASSPHRASE, NOW, "setup")
+    with tried(config, store) as app:
+        app.extensions["reassessor"].kick(day)
+        assert app.extensions["reassessor"].wait(PATIENCE_S)
+        current = store.assessments.current(DAY)["n1"].assessment_id
+        verdict = Verdict(word="held", reason="wind", initials={CAUTION: "QX"})
+        store.rulings.rule(DAY, "n1", verdict, "rita", assessment_id=current, based_on=0)
+        rita = Browser(app)
+        rita.sign_in("rita")
+        own = [page for page in pages(signed_by(rita)) if f"assessment {current}" in page]
+    assert sum(page.count("QX") for page in own) == 1

@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Blueprint, Response, request, url_for
+from flask import Blueprint, Response, request
 
-from service.planning.errors import Fault
 from service.planning.signing.club_key import fingerprint, owner
 from service.planning.signing.verify import verify
 from service.store import NotFound
 from service.store.sheets import SheetLine
 from service.web.access import access
+from service.web.api.jobs import JobTold, started
 from service.web.api.reading import answer, body, file, known_query, page_of
 from service.web.api.shapes import Page
 from service.web.api.staff_shapes import CertificateTold, SheetAsked, SheetTold, SignaturesTold, SignatureTold
 from service.web.callers import the_store
 from service.web.club import club_key, trusted
-from service.web.errors import Misfit
 from service.web.openapi import PAGE, PARAMETERS, PREFIX, described
+from service.web.printing import printable, printed
 from service.web.reader import units
-from service.web.signing import WrongPassphrase, opens, printed, sign
+from service.web.signing import WrongPassphrase, refused_passphrase, signing
 
 bp = Blueprint("api_sheets", __name__, url_prefix=PREFIX)
 SHEETS = "/days/<day_id>/sheets"
@@ -40,19 +40,20 @@ def list_sheets(day_id: str) -> Response:
 
 @bp.post(SHEETS)
 @access("rso")
-@described("Sign what stands", body=SheetAsked, answers={201: SheetTold})
+@described("Sign what stands", body=SheetAsked, answers={200: JobTold, 202: JobTold})
 def sign_sheet(day_id: str) -> Response:
-    """The whole day, or one entry. Refused while entries are being assessed, and with a wrong passphrase."""
+    """The whole day, or one entry: some seconds of work, whose result is the sheet.
+
+    Refused while entries are being assessed, and with a wrong passphrase.
+    """
     known_query()
     the_store().days.header(day_id)
     asked = body(SheetAsked)
     try:
-        opens(asked.passphrase)
-        made = sign(day_id, asked.entry or "", asked.passphrase, units())
+        _, task = signing(day_id, asked.entry or "", asked.passphrase, units())
     except WrongPassphrase as error:
-        fault = Fault("/passphrase", "a passphrase that does not open the club's key", "the one it was made with")
-        raise Misfit(f"Nothing was signed: {error}.", [fault]) from None
-    return answer(_told(made), 201, Location=url_for("api_sheets.get_sheet", day_id=day_id, sheet_id=made.id))
+        raise refused_passphrase(error) from None
+    return started(task)
 
 
 @bp.get(f"{SHEETS}/draft")
@@ -62,7 +63,7 @@ def draft(day_id: str) -> Response:
     """Of the whole day, or of the entry that is named; UNSIGNED on every page."""
     known_query(*WHICH)
     the_store().days.header(day_id)
-    pdf, _ = printed(day_id, request.args.get("entry", ""), units())
+    pdf = printed(printable(day_id, request.args.get("entry", "")), units())
     return file(pdf, PDF, f"range-sheet-{day_id}-draft.pdf")
 
 

@@ -63,12 +63,16 @@ Work = Callable[[Watch], BaseModel]
 
 @dataclass(frozen=True)
 class Task:
-    """What is to be done. `key` is all that bears on the answer, as a JSON value."""
+    """What is to be done. `key` is all that bears on the answer, as a JSON value.
+
+    One that is `prompt` takes seconds and somebody stands waiting: it does not queue behind those that take minutes.
+    """
 
     kind: str
     key: Any
     place: Place
     work: Work
+    prompt: bool = False
 
     @cached_property
     def id(self) -> str:
@@ -87,6 +91,7 @@ class Job:
     asker: str
     number: int
     """Place in the order of asking."""
+    prompt: bool = False
     watch: Watch = field(default_factory=Watch)
     state: State = "waiting"
     result: Any = None

@@ -1,4 +1,4 @@
-"""Runs jobs one after the other at low priority, and keeps what came of them."""
+"""Runs jobs one after the other at low priority, and keeps what came of them. Prompt ones have a line of their own."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from concurrent.futures import ThreadPoolExecutor
 from flask import current_app
 from pydantic import BaseModel
 
-from service.web.background import step_back
 from service.web.callers import caller
+from service.web.crew import step_back
 from service.web.errors import TooOften
 from service.web.jobs.job import CannotBeDone, Job, Task, Work
 
@@ -29,7 +29,7 @@ class Jobs:
     Parameters
     ----------
     workers : int
-        How many run at once; each may use all processors.
+        How many run at once, besides one that is prompt; each may use all processors.
     kept : int
         Finished ones that are kept; the one not asked for longest goes first. [count]
     each : int
@@ -47,6 +47,7 @@ class Jobs:
         self._kept, self._each, self._waiting = kept, each, waiting
         self._stand_ins = dict(stand_ins or {})
         self._pool = ThreadPoolExecutor(workers, "job", initializer=step_back, initargs=(NICENESS,))
+        self._prompt = ThreadPoolExecutor(1, "prompt")
         self._jobs: OrderedDict[str, Job] = OrderedDict()
         self._lock = threading.Lock()
         self._idle = threading.Condition(self._lock)
@@ -84,16 +85,17 @@ class Jobs:
             for each in [job for job in self._jobs.values() if job.open]:
                 if each.kind == task.kind and each.place.page == task.place.page:
                     self._drop(each)
-            unfinished = [job for job in self._jobs.values() if job.open]
+            unfinished = [job for job in self._jobs.values() if job.open and job.prompt == task.prompt]
             if sum(job.asker == asker for job in unfinished) >= self._each or len(unfinished) >= self._waiting:
                 raise TooOften(TRY_AGAIN_S, "pieces of long work are waiting")
             self._asked += 1
-            job = Job(task.id, task.kind, task.place, asker, self._asked)
+            job = Job(task.id, task.kind, task.place, asker, self._asked, task.prompt)
             self._jobs[task.id] = job
             self._jobs.move_to_end(task.id)
             job.ahead = self._ahead(job)
             self._running += 1
-            self._pool.submit(self._run, job, self._stand_ins.get(task.kind, task.work))
+            pool = self._prompt if task.prompt else self._pool
+            pool.submit(self._run, job, self._stand_ins.get(task.kind, task.work))
             return job
 
     def cancel(self, job_id: str) -> bool:
@@ -116,6 +118,7 @@ class Jobs:
             for job in self._jobs.values():
                 job.watch.stop.set()
         self._pool.shutdown(wait=True)
+        self._prompt.shutdown(wait=True)
 
     def _drop(self, job: Job) -> None:
         job.watch.stop.set()
@@ -124,7 +127,8 @@ class Jobs:
     def _ahead(self, job: Job) -> int:
         if job.state != "waiting":
             return 0  # and `_jobs` is in the order of last being looked at: numbers tell who comes before
-        return sum(1 for each in self._jobs.values() if each.open and each.number < job.number)
+        before = (each for each in self._jobs.values() if each.number < job.number)
+        return sum(1 for each in before if each.open and each.prompt == job.prompt)
 
     def _run(self, job: Job, work: Work) -> None:
         with self._lock:

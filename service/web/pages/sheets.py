@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, current_app, redirect, render_template, request, url_for
+import secrets
+
+from flask import Blueprint, Response, current_app, redirect, render_template, request
 
 from service.planning.signing.club_key import fingerprint, owner
 from service.planning.signing.verify import verify
@@ -12,8 +14,10 @@ from service.web.callers import the_store
 from service.web.club import club_key, trusted
 from service.web.errors import Misfit
 from service.web.forms import Form, FormField
+from service.web.jobs import asker, jobs
+from service.web.printing import printable, printed
 from service.web.reader import units
-from service.web.signing import WrongPassphrase, opens, printed, sign
+from service.web.signing import WrongPassphrase, signing, signing_of
 
 bp = Blueprint("sheets", __name__)
 CHECKED = 12  # of the newest signed sheets on the page
@@ -32,15 +36,17 @@ def show(day_id: str):
 @bp.post("/days/<day_id>/sheets")
 @access("rso")
 def make(day_id: str):
-    """Sign what stands, and keep the sheet."""
+    """Begin to sign what stands; the page tells how far it is, then where the sheet is."""
     form = Form.read(_fields(day_id), request.form, units())
     given = form.document()
     passphrase = request.form.get("/passphrase", "")
     try:
         if not form.faulty:
-            opens(passphrase)
-            made = sign(day_id, given.get("entry", ""), passphrase, units())
-            return redirect(url_for("sheets.show", day_id=day_id, signed=made.id), 303)
+            click = request.form.get("click", "")[:40]
+            sheet_id, task = signing(day_id, given.get("entry", ""), passphrase, units(), click)
+            if not any(each.id == sheet_id for each in the_store().sheets.all(day_id)):
+                jobs().start(task, asker(day_id))
+            return redirect(task.place.page, 303)
     except WrongPassphrase as error:
         form.add("/passphrase", str(error))
     except Misfit as error:
@@ -52,7 +58,7 @@ def make(day_id: str):
 @access("rso", "organiser")
 def draft(day_id: str):
     """The sheet as it stands, UNSIGNED on every page."""
-    pdf, _ = printed(day_id, request.args.get("entry", ""), units())
+    pdf = printed(printable(day_id, request.args.get("entry", "")), units())
     return _pdf(pdf, f"range-sheet-{day_id}-draft")
 
 
@@ -94,7 +100,10 @@ def _page(day_id: str, form: Form) -> str:
     store = the_store()
     key, desk = club_key(store), store.desk(day_id)
     rulings = [each.ruling for each in desk.lines]
+    wanted = request.args.get("signed", "")[:40] if request.method == "GET" else ""
+    job = jobs().find(signing_of(day_id, wanted)) if wanted else None  # before the sheets: it may end any moment
     lines, roots = store.sheets.all(day_id)[::-1], trusted(store)
+    done = any(each.id == wanted for each in lines)
     verdicts = {each.id: verify(store.sheets.pdf(day_id, each.id), roots) for each in lines[:CHECKED]}
     return render_template(
         "sheets.html",
@@ -107,5 +116,8 @@ def _page(day_id: str, form: Form) -> str:
         certificate=(owner(key.certificate_pem), fingerprint(key.certificate_pem)) if key else None,
         unruled=[line.record.id for line in desk.lines if line.ruling is None],
         lapsed=[line.record.id for line, ruling in zip(desk.lines, rulings) if ruling and ruling.state == "lapsed"],
-        signed=request.args.get("signed", ""),
+        signed=wanted if done else "",
+        job=None if done else job,
+        nothing_signed=bool(wanted) and not done,
+        click=secrets.token_hex(8),
     )
