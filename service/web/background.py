@@ -1,9 +1,7 @@
 """Assessing in the background: after every change, whatever is not current is flown again.
 
-What is missing is read from the store each time, and each assessment is kept as soon as it is there, and beside it
-what the pass changed: a stop loses nothing, a restart goes on where it was. What a change in the midst of it bears on
-and has not been flown yet is dropped and starts over from the new state. Requests never wait for it; its threads run
-at a lower priority where the system can.
+Here stands when a day is gone over; what one pass does is `day_pass`. Requests never wait for it; its threads run at
+a lower priority where the system can.
 
 Where the database fails it is tried again, later each time. What another service on the same database left undone is
 taken up as well: a slow look around finds days at which nothing moves.
@@ -18,42 +16,20 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import datetime
-from functools import partial
 
 from flask import current_app
 
-from service.models.assessment import Assessment
-from service.models.day import LaunchDay
-from service.models.entry import Entry
-from service.planning.ground import Ground, ground_of
-from service.planning.identity import assessment_id
-from service.store import Basis, NotFound, Store
-from service.store.assessments import Snapshot
+from service.store import NotFound, Store
 from service.store.desk import Desk
-from service.store.standing import Current
 from service.store.sweeps import Sweep
 from service.web.config import Assess
 from service.web.crew import LONGEST_S, Crew, step_back
+from service.web.day_pass import DayPass, fly
 
-BY = "assessor"  # what the audit trail calls it
 LOOK_S = 60.0  # between two looks around
 FIRST_RETRY_S, LAST_RETRY_S = 1.0, 15.0
 
 log = logging.getLogger("rangehand.background")
-
-
-def fly(day: LaunchDay, entry: Entry, ground: Ground) -> Assessment:
-    """Assess one entry in the day's conditions, on one thread."""
-    from service.planning.assess import assess_entry  # compiles the flight model: not before it is needed
-
-    return assess_entry(day, entry, ground=ground, threads=1)
-
-
-def expected_id(day: LaunchDay, entry: Entry) -> str:
-    """The id that assessing an entry now would give."""
-    from service.planning.assess import SEED
-
-    return assessment_id(day, entry, day.conditions, SEED, stale=False)
 
 
 @dataclass(frozen=True)
@@ -74,16 +50,11 @@ class Progress:
 class _Day:
     """What is going on with one launch day. Guarded by the reassessor's lock."""
 
+    work: DayPass
     running: bool = False
-    again: bool = False
-    recheck: bool = False
-    sweep: int | None = None
-    asked: tuple[int, int] | None = None
-    """Revisions of the day and of its conditions that the pass is about."""
     retry_s: float = field(default_factory=lambda: FIRST_RETRY_S)
     seen: tuple[int, int] | None = None
     """At the last look around: entries done, and entries pending."""
-    broken: dict[str, tuple[Basis, str]] = field(default_factory=dict)
 
 
 class Reassessor:
@@ -112,13 +83,19 @@ class Reassessor:
         with self._lock:
             if self._closed:
                 return
-            state = self._days.setdefault(day_id, _Day())
-            state.recheck |= recheck
+            state = self._day(day_id)
+            state.work.recheck |= recheck
             if state.running:
-                state.again = True
+                state.work.again = True
                 return
             state.running = True
             self._sweeps.submit(self._run, day_id, state)  # under the lock: close() comes before or after, not between
+
+    def _day(self, day_id: str) -> _Day:
+        """The state of a day; under the lock."""
+        if day_id not in self._days:
+            self._days[day_id] = _Day(DayPass(day_id, self._store, self._crew, self._assess, self._lock))
+        return self._days[day_id]
 
     def resume(self) -> None:
         """After a start: go on with whatever is missing, or was made by another version of the flight model."""
@@ -134,7 +111,7 @@ class Reassessor:
             found = self.progress(line.id)
             now = (found.done, found.pending)
             with self._lock:
-                state = self._days.setdefault(line.id, _Day())
+                state = self._day(line.id)
                 stalled, state.seen = found.pending > 0 and not state.running and state.seen == now, now
             if stalled:
                 log.warning("%s of %s entries of %s wait, and nothing moves: taken up", *now[::-1], line.id)
@@ -163,7 +140,7 @@ class Reassessor:
         """Entries that the service itself failed to assess, and what it said."""
         with self._lock:
             state = self._days.get(day_id)
-            return {entry: why for entry, (_, why) in state.broken.items()} if state else {}
+            return state.work.failures() if state else {}
 
     def last_sweep(self, day_id: str) -> Sweep | None:
         """The pass that runs, or the last one that had anything to assess."""
@@ -180,7 +157,7 @@ class Reassessor:
         with self._lock:
             self._closed = True
             for state in self._days.values():
-                state.again = True
+                state.work.again = state.work.closed = True
         self._sweeps.shutdown(wait=True, cancel_futures=True)
         self._crew.close()
         with self._idle:
@@ -191,9 +168,9 @@ class Reassessor:
     def _run(self, day_id: str, state: _Day) -> None:
         failed = False
         try:
-            while self._pass(day_id, state):
+            while state.work.run():
                 pass
-            self._end(day_id, state)
+            state.work.end()
             state.retry_s = FIRST_RETRY_S
         except NotFound:
             log.info("launch day %s is gone", day_id)
@@ -202,103 +179,11 @@ class Reassessor:
             failed = not self._stop.wait(state.retry_s)
             state.retry_s = min(2.0 * state.retry_s, LAST_RETRY_S)
         with self._idle:
-            state.running = (state.again or failed) and not self._closed
+            state.running = (state.work.again or failed) and not self._closed
             if state.running:
                 self._sweeps.submit(self._run, day_id, state)
             else:
                 self._idle.notify_all()
-
-    def _end(self, day_id: str, state: _Day) -> None:
-        """The pass is through, unless the service stops in the midst of it: it then goes on after the next start."""
-        if state.sweep is not None and not self._closed:
-            self._store.sweeps.end(day_id, state.sweep, BY)
-            state.sweep = None
-
-    def _pass(self, day_id: str, state: _Day) -> bool:
-        """Assess what is missing as of now; True when it has to be looked at again."""
-        with self._lock:
-            if self._closed:
-                return False
-            state.again, recheck, state.recheck = False, state.recheck, False
-        try:
-            return self._bring_up(day_id, state, recheck)
-        except Exception:
-            state.recheck |= recheck  # what was asked for has not been done
-            raise
-
-    def _bring_up(self, day_id: str, state: _Day, recheck: bool) -> bool:
-        snapshot, before = self._store.assessments.snapshot(day_id), self._store.assessments.current(day_id)
-        missing = self._missing(snapshot.document, snapshot.bases, before, state, recheck)
-        if not missing:
-            return False
-        asked = next(((each.day, each.conditions) for each in snapshot.bases.values()), None)
-        if state.sweep is not None and state.asked != asked:
-            self._store.sweeps.end(day_id, state.sweep, BY)  # what a newer change did is told apart from what this did
-            state.sweep = None
-        if state.sweep is None:
-            state.sweep, state.asked = self._store.sweeps.begin(day_id, BY), asked
-        ids = {entry.id: expected_id(snapshot.document, entry) for entry in missing}
-        known = self._store.assessments.find(ids.values())
-        made = [(known[ids[e.id]], snapshot.bases[e.id]) for e in missing if ids[e.id] in known]
-        self._keep(day_id, made, state)
-        rest = [entry for entry in missing if ids[entry.id] not in known]
-        if not rest:
-            return True
-        try:
-            ground = ground_of(snapshot.document)
-        except Exception as error:
-            log.exception("the field of %s cannot be worked with", day_id)
-            self._break(rest, snapshot, state, error)
-            return True
-        tasks = [
-            self._crew.submit(entry.id, partial(self._one, day_id, snapshot, entry, ground, state)) for entry in rest
-        ]
-        entries = {entry.id: entry for entry in rest}
-        for task in self._crew.finished(tasks):
-            mistake = task.outcome.exception()
-            if mistake is not None:
-                log.error("assessing %s of %s failed", task.key, day_id, exc_info=mistake)
-                self._break([entries[task.key]], snapshot, state, mistake)
-                continue
-            result = task.outcome.result()
-            if result is not None:
-                self._keep(day_id, [(result, snapshot.bases[task.key])], state)
-        return True
-
-    def _break(self, entries: list[Entry], seen: Snapshot, state: _Day, mistake: BaseException) -> None:
-        """Nothing is known about these entries until something changes that they rest on; pages say why."""
-        why = f"{type(mistake).__name__}: {mistake}"[:300]
-        with self._lock:
-            state.broken.update({entry.id: (seen.bases[entry.id], why) for entry in entries})
-
-    def _missing(
-        self, day: LaunchDay, bases: dict[str, Basis], before: dict[str, Current], state: _Day, recheck: bool
-    ) -> list[Entry]:
-        found = []
-        for entry in day.entries:
-            now = before.get(entry.id)
-            with self._lock:
-                broken = state.broken.get(entry.id)
-                if broken is not None and broken[0] != bases[entry.id]:
-                    del state.broken[entry.id]
-                    broken = None
-            if broken is not None:
-                continue
-            if now is None or not now.fresh or (recheck and now.assessment_id != expected_id(day, entry)):
-                found.append(entry)
-        return found
-
-    def _one(self, day_id: str, seen: Snapshot, entry: Entry, ground: Ground, state: _Day) -> Assessment | None:
-        if self._closed:
-            return None
-        # Somebody else's entry coming in is no reason to drop this one: else nothing gets done while many register.
-        if state.again and self._store.assessments.bases(day_id).get(entry.id) != seen.bases[entry.id]:
-            return None
-        return self._assess(seen.document, entry, ground)
-
-    def _keep(self, day_id: str, made: list[tuple[Assessment, Basis]], state: _Day) -> None:
-        if made:
-            self._store.assessments.keep(day_id, made, BY, sweep=state.sweep)
 
 
 def reassessor() -> Reassessor:

@@ -8,7 +8,7 @@ import time
 
 from service.planning.ground import ground_of
 from service.store import Busy, Store
-from service.web import background
+from service.web import background, day_pass
 from service.web.background import Reassessor
 from tests.web.conftest import DAY, PATIENCE_S, quick_assessment
 
@@ -97,11 +97,12 @@ def test_a_pass_that_a_stop_cut_short_is_gone_on_with(store, day, clock):
     done: list[str] = []
 
     def stopping(document, entry, ground):
-        worker._closed = bool(done)
+        work.closed = bool(done)
         done.append(entry.id)
         return quick_assessment(document, entry, ground)
 
-    worker._assess = stopping
+    work = worker._days[day].work
+    work.assess = stopping
     worker.kick(day)
     assert worker.wait(PATIENCE_S)
     worker.close()
@@ -143,7 +144,7 @@ def test_changes_that_never_pause_hold_nothing_up(store, day, clock, monkeypatch
         worker.kick(day)
         return ground_of(document)
 
-    monkeypatch.setattr(background, "ground_of", prepare)
+    monkeypatch.setattr(day_pass, "ground_of", prepare)
     worker = Reassessor(store, clock, quick_assessment, 1)
     worker.kick(day)
     deadline = time.monotonic() + PATIENCE_S
@@ -212,12 +213,12 @@ def test_a_field_that_cannot_be_worked_with_is_said_of_every_entry(store, day, c
         raise ValueError("no such ground")
 
     worker = Reassessor(store, clock, quick_assessment, 1)
-    monkeypatch.setattr(background, "ground_of", refuse)
+    monkeypatch.setattr(day_pass, "ground_of", refuse)
     worker.kick(day)
     assert worker.wait(PATIENCE_S)
     assert worker.progress(day).pending == 0 and set(worker.failures(day)) == {"n1", "n2", "n3"}
     assert all("no such ground" in why for why in worker.failures(day).values())
-    monkeypatch.setattr(background, "ground_of", ground_of)
+    monkeypatch.setattr(day_pass, "ground_of", ground_of)
     _windier(store)
     worker.kick(day)
     assert worker.wait(PATIENCE_S) and worker.progress(day).done == 3
