@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import datetime
 from typing import Annotated
 
 from pydantic import Field as Described
@@ -44,8 +45,24 @@ class Flyer(Model):
     """The level this flight is flown to gain; null for none. [level]"""
     first_flight: StrictBool = False
     """Whether it is the flyer's first flight; whether it is the rocket's is asked at check-in."""
+    here_from: Instant | None = None
+    """When the flyer arrives; null for all day. [RFC 3339]"""
+    here_until: Instant | None = None
+    """When the flyer leaves; null for all day. [RFC 3339]"""
+
+    def is_here(self, start: datetime, end: datetime) -> bool:
+        """Whether the flyer is there from `start` to `end`."""
+        return (self.here_from is None or self.here_from <= start) and (
+            self.here_until is None or end <= self.here_until
+        )
 
     def problems(self) -> Iterable[Problem]:
+        if self.here_from is not None and self.here_until is not None and self.here_until <= self.here_from:
+            yield Problem(
+                ("here_until",),
+                self.here_until.isoformat(),
+                f"a time after the flyer arrives, {self.here_from.isoformat()}",
+            )
         if not self.adult and self.responsible_adult is None:
             yield Problem(("responsible_adult",), "nothing", "the name of the adult who answers for a flyer under 18")
         if self.certifying is not None and self.certifying != self.certification + 1:

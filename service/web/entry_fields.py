@@ -26,6 +26,9 @@ FLYER = (
     FormField("/flyer/responsible_adult", "Responsible adult", optional=True,
               help="Needed for a flyer under 18: the name of the adult who answers for the flight."),
     FormField("/flyer/first_flight", "This is my first flight", "flag"),
+    FormField("/flyer/here_from", "I am there from", "moment", optional=True,
+              help="The proposed order keeps to it. Left out: all day."),
+    FormField("/flyer/here_until", "and until", "moment", optional=True),
 )  # fmt: skip
 ROCKET = (
     FormField("/rocket/name", "Name of the rocket", needed=True),

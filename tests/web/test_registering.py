@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -279,3 +281,23 @@ def test_curves_that_are_none(text, says):
 def test_curves_come_back_as_they_went():
     curve = ((0.0, 0.0), (0.2, 14.0), (1.7, 0.0))
     assert [tuple(each) for each in read_thrust_csv(write_thrust_csv(curve))] == list(curve)
+
+
+def test_hours_of_the_flyers_own_are_of_the_field_and_can_be_taken_back(browser, day, store):
+    hours = {"/flyer/here_from": "2028-07-08T10:00", "/flyer/here_until": "2028-07-08T12:30"}
+    where = browser.post(SEND, SHORT | hours).headers["Location"]
+    entry_id = where.rpartition("/")[2]
+    kept = store.entries.get(DAY, entry_id).entry.flyer
+    zone = store.day_document(DAY).timezone
+    assert kept.here_from == datetime(2028, 7, 8, 10, 0, tzinfo=ZoneInfo(zone)) < kept.here_until
+    page = browser.get(f"{where}/edit").text
+    assert 'value="2028-07-08T12:30"' in page
+    assert "2028-07-08T12:30" in browser.get(f"{NEW}?from={DAY}/{entry_id}").text
+    elsewhere = browser.get(f"/days/{OTHER_DAY}/entries/new?from={DAY}/{entry_id}").text
+    assert "Chimango" in elsewhere and "2028-07-08T12:30" not in elsewhere
+    mended = typed(page) | {"/flyer/here_from": "", "/flyer/here_until": ""}
+    assert browser.post(f"{where}/edit", mended).status_code == 303
+    assert store.entries.get(DAY, entry_id).entry.flyer.here_until is None
+    wrong = typed(browser.get(f"{where}/edit").text) | hours | {"/flyer/here_until": "2028-07-08T09:00"}
+    refused = browser.post(f"{where}/edit", wrong)
+    assert refused.status_code == 422 and "after the flyer arrives" in _fault_at(refused.text, "/flyer/here_until")

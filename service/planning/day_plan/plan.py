@@ -186,7 +186,7 @@ def _wish(day: LaunchDay, entry: Entry, hours: list[Hour], seen: Grid, more: Gri
     lon_deg, lat_deg = day.pad_by_name(entry.pad).position
 
     def fits(start: datetime) -> bool:
-        return all(
+        return entry.flyer.is_here(start, start + flight_time) and all(
             sun_is_up(lon_deg, lat_deg, moment)
             and (ceiling := ceiling_in_force(day, moment)) is not None
             and max(tops, default=0.0) <= ceiling.height_agl_m(day.field.elevation_m)
@@ -252,11 +252,16 @@ def _flight(
     )
 
 
+def _in_the_way(entry: Entry) -> str:
+    hours = ", the flyer's own hours" if entry.flyer.here_from or entry.flyer.here_until else ""
+    return f"pad {entry.pad}, rest{hours}, light or ceiling"
+
+
 def _left_out(entry: Entry, labels: list[str], seen: Grid, count: int, no_room: bool) -> LeftOut:
     looks = [seen[entry.id, number] for number in range(count)]
     if no_room:
         hours = ", ".join(labels[number] for number, look in enumerate(looks) if look.may_fly)
-        why = f"No room in the hours it could fly ({hours}): pad {entry.pad}, rest, light or ceiling is in the way."
+        why = f"No room in the hours it could fly ({hours}): {_in_the_way(entry)} is in the way."
     else:
         best = min(looks, key=lambda look: RANK[look.standing])
         same = all(look.standing == best.standing for look in looks)

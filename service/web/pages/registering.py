@@ -35,7 +35,9 @@ def new(day_id: str):
     chosen = request.args.get("from", "")
     if chosen in earlier:
         entry = earlier[chosen].entry
-        form = Form.filled(tuple(form.fields.values()), entry_form.typed_of(entry), units())
+        form = Form.filled(tuple(form.fields.values()), entry_form.typed_of(entry), units(), day.timezone)
+        if chosen.partition("/")[0] != day_id:
+            form.typed |= dict.fromkeys(("/flyer/here_from", "/flyer/here_until"), "")
         offered = {offer.motor.id for offer in the_store().motors.all(day_id)}
         form.typed["/motor"] = entry.motor if entry.motor in offered else ""
         form.typed["/reserve"] = "true"
@@ -73,7 +75,7 @@ def edit(day_id: str, entry_id: str):
     """The form with the entry in it."""
     record = the_store().entries.get(day_id, entry_id)
     day, blank = _blank(day_id, record.entry.motor)
-    form = Form.filled(tuple(blank.fields.values()), entry_form.typed_of(record.entry), units())
+    form = Form.filled(tuple(blank.fields.values()), entry_form.typed_of(record.entry), units(), day.timezone)
     form.typed["/reserve"] = "true" if record.reserved else ""
     return _page(day_id, day, form, record=record)
 
@@ -161,12 +163,13 @@ class _Brought:
 def _blank(day_id: str, held: str = "") -> tuple[LaunchDay, Form]:
     store = the_store()
     day = store.day_document(day_id)
-    return day, Form.empty(entry_fields.entry_fields(day, store.motors.all(day_id), units(), held), units())
+    fields = entry_fields.entry_fields(day, store.motors.all(day_id), units(), held)
+    return day, Form.empty(fields, units(), day.timezone)
 
 
 def _sent(day_id: str, held: str = "") -> tuple[LaunchDay, Form]:
     day, blank = _blank(day_id, held)
-    return day, Form.read(tuple(blank.fields.values()), request.form, units())
+    return day, Form.read(tuple(blank.fields.values()), request.form, units(), day.timezone)
 
 
 def _read(form: Form, entry_id: str, before: Entry | None = None) -> tuple[Entry | None, Motor | None]:

@@ -192,3 +192,17 @@ def test_everything_that_is_not_clear_in_the_chosen_hour_is_told():
         assert len([each.limits] * bool(each.limits)) + len(each.also) == sum(
             found.standing != "clear" for found in whole.findings
         )
+
+
+def test_a_flyer_flies_in_hours_of_their_own_or_is_left_out_with_the_reason():
+    def of(start, until):
+        flyer = demo().entry_by_id("e-03").flyer.model_copy(update={"here_from": start, "here_until": until})
+        entries = (short_day().entry_by_id("e-03").model_copy(update={"flyer": flyer}), *short_day().entries[3:])
+        return plan_day(
+            short_day().model_copy(update={"entries": entries}), ground=ground(), **{**QUICK, "entries": ("e-03",)}
+        )
+
+    placed = of(at("10:20"), at("11:00")).order[0]
+    assert at("10:20") <= datetime.fromisoformat(placed.starts) < at("11:00")
+    late = of(at("18:00"), None)
+    assert not late.order and "the flyer's own hours" in late.left_out[0].why
