@@ -36,9 +36,9 @@ def learn(
     days there are learnt from, and proposals are for that day. Without DAY the days of the database are listed.
 
     The log is CSV with a header, a line a flight. Needed: entry, flown_at (RFC 3339), pad, happened (planned,
-    no_deployment, drogue_only, main_at_apogee, one_unlit, misfire, lost, other). Where known: apogee_m above the
-    field, landing_lon_deg, landing_lat_deg, motor, delay_s, estimated_apogee_m, estimated_landing_lon_deg,
-    estimated_landing_lat_deg, temperature_c, pressure_hpa, relative_humidity, wind as
+    no_deployment, drogue_only, main_at_apogee, one_unlit, misfire, hung_up, lost, other, mistake). Where known:
+    apogee_m above the field, landing_lon_deg, landing_lat_deg, motor, delay_s, estimated_apogee_m,
+    estimated_landing_lon_deg, estimated_landing_lat_deg, temperature_c, pressure_hpa, relative_humidity, wind as
     height_m:speed_mps:from_deg;..., note.
 
     Nothing changes without --apply ID --by NAME.

@@ -9,7 +9,12 @@ from service.models.base import Model, Problem
 from service.models.conditions import Conditions
 from service.models.types import Bounded, Id, Instant, Name, Note, Position
 
-Happened = Literal["planned", "no_deployment", "drogue_only", "main_at_apogee", "one_unlit", "misfire", "lost", "other"]
+Happened = Literal[
+    "planned", "no_deployment", "drogue_only", "main_at_apogee", "one_unlit", "misfire", "hung_up", "lost", "other",
+    "mistake",
+]  # fmt: skip
+Stay = Literal["misfire", "hung_up"]
+STAYED: tuple[Stay, ...] = ("misfire", "hung_up")  # it is on its pad still
 Height = Annotated[float, Bounded(0.0, 150_000.0, "m above the field")]
 
 
@@ -23,7 +28,8 @@ class Flight(Model):
     pad: Name
     """The pad it flew from."""
     happened: Happened
-    """How it ended: a mode; misfire, it stayed on the pad; lost, it was not found; other, as noted."""
+    """How it ended: a mode; misfire, it did not light; hung_up, it lit and stayed on its pad; lost, it was not found;
+    other, as noted; mistake, nothing of it happened, the row was written by mistake and counts for nothing."""
     apogee_m: Height | None = None
     """Measured apogee; null when not measured. [m]"""
     landing: Position | None = None
@@ -32,8 +38,9 @@ class Flight(Model):
     """What else is worth keeping."""
 
     def problems(self) -> Iterable[Problem]:
-        if self.happened == "misfire" and (self.apogee_m is not None or self.landing is not None):
-            yield Problem(("happened",), "a misfire with an apogee or a landing point", "neither, or another ending")
+        if self.happened in STAYED and (self.apogee_m is not None or self.landing is not None):
+            what = "a misfire" if self.happened == "misfire" else "one that hung up"
+            yield Problem(("happened",), f"{what} with an apogee or a landing point", "neither, or another ending")
         if self.happened == "other" and self.note is None:
             yield Problem(("note",), "nothing, while something else happened", "what happened")
 

@@ -21,14 +21,15 @@ leaves nothing. Times are texts in UTC. `Store.in_memory()` has the same calls, 
                         update(day, Entry, by, based_on=, until_ruled=) withdraw(day, entry, by, based_on=)
                         erase(day, entry, by, based_on=)
     store.attestations  all(day) add(day, entry or "", rule, Attestation, by) take_back(day, entry or "", rule, by)
-    store.assessments   snapshot(day) -> document, bases; find(ids); get(id)
+    store.assessments   snapshot(day) -> document, bases; find(ids); get(id); places(id) -> day and entry
                         keep(day, [(Assessment, basis)], by, sweep=) current(day) -> assessment_id, standing, fresh
     store.rulings       rule(day, entry, Verdict, by, assessment_id=, based_on=) latest(day) history(day, entry)
     store.desk(day)     every entry with its last assessment and ruling, and the conditions, of one moment
     store.links         new(day, entry, by) -> token; open(token) -> Link; all(day, entry); revoke(day, entry, link, by)
     store.people        add by_login get all update set_password_hash set_active; grant take_role roles(person, day);
                         new_token by_token tokens revoke_token
-    store.flights       all(day) add(day, Flight, by) update(day, number, Flight, by, based_on=) history(day, number)
+    store.flights       all(day, mistakes=) add(day, Flight, by, another=, also=) history(day, number)
+                        add_all(day, [Flight], by, also=Put) update(day, number, Flight, by, based_on=, also=)
     store.sheets        add(day, pdf, by, entry_id=) all(day) pdf(day, sheet)
     store.sweeps        begin(day, by) end(day, number, by) latest(day) -> what each pass over a day moved
     store.keys          add(name, encrypted_pem, certificate_pem, by) get(name) names()
@@ -43,6 +44,7 @@ being current (`fresh` false) the moment the header, the conditions, its motor o
 """
 
 from service.store.errors import (
+    AlreadyLogged,
     AlreadyThere,
     Busy,
     Conflict,
@@ -60,6 +62,7 @@ from service.store.standing import Basis
 from service.store.store import Store, open_store
 
 __all__ = [
+    "AlreadyLogged",
     "AlreadyThere",
     "Basis",
     "Busy",

@@ -3,6 +3,7 @@
 StoreError
 ├── NotFound        nothing is kept under that name, or the link or token is not valid
 ├── AlreadyThere    something is kept under that name already
+│   └── AlreadyLogged   the flight log tells of that flight already
 ├── Conflict        somebody else changed it first; says who, when and what
 │   └── DayMoved    something of the whole day was changed first
 ├── Refused         it does not go together with what is kept; lists every problem
@@ -16,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from service.models.base import Problem
 
@@ -30,6 +32,17 @@ class NotFound(StoreError):
 
 class AlreadyThere(StoreError):
     """Something is kept under that name already."""
+
+
+class AlreadyLogged(AlreadyThere):
+    """The flight log tells of a flight of that entry at about that time already. Nothing was written."""
+
+    def __init__(self, number: int, entry_id: str, at: datetime, within_min: float) -> None:
+        self.number, self.entry_id, self.at = number, entry_id, at
+        super().__init__(
+            f"flight {number} of the log is {entry_id} at {at.isoformat()} already, within {within_min:g} min of this "
+            "one; expected another flight to be said to be one"
+        )
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from service.store import tables
+from service.store.audit import Change
 from service.store.canonical import canonical, digest
 from service.store.database import Database
 from service.store.errors import Conflict, NotFound, Revised, TooLarge
@@ -26,6 +27,15 @@ class Setting:
     revision: int
     at: str
     by: str
+
+
+@dataclass(frozen=True)
+class Put:
+    """A setting that is to be set together with something else. `based_on` is the revision seen, 0 for none."""
+
+    name: str
+    value: Any
+    based_on: int
 
 
 class Settings:
@@ -55,24 +65,30 @@ class Settings:
 
     def set(self, name: str, value: Any, by: str, *, based_on: int) -> Setting:
         """Set a value. `based_on` is the revision seen, 0 where it was never set. Secrets do not belong here."""
-        identified(name, "name")
-        text = canonical(value)
-        if len(text.encode()) > SETTING_LIMIT:
-            raise TooLarge(f"setting {name}", len(text.encode()), SETTING_LIMIT)
-        table = tables.setting
         with self._database.write(named(by)) as change:
-            found = _find(change.connection, name)
-            current = found.revision if found else 0
-            if current != based_on:
-                told = [Revised(found.revision, found.by, found.at, "", ())] if found else []
-                raise Conflict(f"setting/{name}", based_on, current, told)
-            values = {"value": text, "revision": current + 1, "at": change.at, "by": change.who}
-            if found:
-                change.connection.execute(table.update().where(table.c.name == name).values(**values))
-            else:
-                change.connection.execute(table.insert().values(name=name, **values))
-            change.record("set", f"setting/{name}", {"revision": current + 1, "sha256": digest(text)})
-            return Setting(name, json.loads(text), current + 1, change.at, change.who)
+            return put(change, Put(name, value, based_on))
+
+
+def put(change: Change, asked: Put) -> Setting:
+    """Set a value inside a transaction."""
+    name, value, based_on = asked.name, asked.value, asked.based_on
+    identified(name, "name")
+    text = canonical(value)
+    if len(text.encode()) > SETTING_LIMIT:
+        raise TooLarge(f"setting {name}", len(text.encode()), SETTING_LIMIT)
+    table = tables.setting
+    found = _find(change.connection, name)
+    current = found.revision if found else 0
+    if current != based_on:
+        told = [Revised(found.revision, found.by, found.at, "", ())] if found else []
+        raise Conflict(f"setting/{name}", based_on, current, told)
+    values = {"value": text, "revision": current + 1, "at": change.at, "by": change.who}
+    if found:
+        change.connection.execute(table.update().where(table.c.name == name).values(**values))
+    else:
+        change.connection.execute(table.insert().values(name=name, **values))
+    change.record("set", f"setting/{name}", {"revision": current + 1, "sha256": digest(text)})
+    return Setting(name, json.loads(text), current + 1, change.at, change.who)
 
 
 def _find(connection: sa.Connection, name: str) -> Setting | None:

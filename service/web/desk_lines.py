@@ -53,6 +53,11 @@ class Line:
         return "flown" if self.flown else self.ruling.state if self.ruling else "none"
 
     @property
+    def waits(self) -> bool:
+        """Whether it is approved and waits for nothing but a new reading."""
+        return self.state == "approved" and self.rank == _RULED["approved"]
+
+    @property
     def text(self) -> str:
         """What a search looks through, in lower case."""
         return " ".join((self.entry_id, self.rocket, self.flyer, self.motor, self.pad)).lower()
@@ -113,7 +118,7 @@ def _line(
     policy: Policy = day.policy
     needs = needs_of(brief, entry.id, ticks, policy, age) if brief else None
     failed = "" if fresh else failures.get(entry.id, "")
-    rank, why, loud = _attention(brief, needs, ruling, failed, entry.id in flown)
+    rank, why, loud = _attention(brief, needs, ruling, failed, entry.id in flown, age)
     return Line(
         entry.id,
         entry.rocket.name,
@@ -133,7 +138,7 @@ def _line(
 
 
 def _attention(
-    brief: Brief | None, needs: Needs | None, ruling: Ruling | None, failed: str, flown: bool
+    brief: Brief | None, needs: Needs | None, ruling: Ruling | None, failed: str, flown: bool, age: Age
 ) -> tuple[int, str, bool]:
     """Rank, why it needs a person, and whether that is to be said loudly."""
     if flown:
@@ -147,6 +152,8 @@ def _attention(
     if ruling is not None:
         if ruling.state == "approved" and needs.unticked:
             return 0, "Approved, but an item of its checklist was taken back since.", True
+        if ruling.state == "approved" and needs.stale:
+            return _RULED["approved"], f"Approved, but the conditions are {age.words}: no flight goes on them.", True
         return _RULED[ruling.state], ruling.verdict.reason or "", False
     return _RANKS[brief.standing], "" if brief.standing == "clear" else brief.decides, False
 

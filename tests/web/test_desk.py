@@ -417,7 +417,7 @@ def test_another_pad_makes_the_ruling_lapse(rita, store, assess):
 
 
 def test_the_log_is_written_amended_and_given_as_csv(rita, store):
-    first = {"/entry": "n1", "/flown_at": "2028-07-09T10:05", "/pad": "P1", "/happened": "planned"}
+    first = {"/entry": "n1", "/flown_at": "2028-07-09T09:45", "/pad": "P1", "/happened": "planned"}
     assert rita.post(f"/days/{DAY}/log/new", first).status_code == 303
     wrong = rita.post(f"/days/{DAY}/log/new", {**first, "/happened": "misfire", "/apogee_m": "120"})
     assert wrong.status_code == 422 and 'value="120"' in wrong.text and len(store.flights.all(DAY)) == 1
@@ -458,7 +458,9 @@ def test_line_up_moves_whole_turns():
     assert line_up.moved("a", -1) is line_up and line_up.moved("nobody", 1) is line_up
     assert line_up.parted("b").turns == (("a",), ("c",), ("b",), ("d",))
     assert line_up.joined("d").turns == (("a",), ("b", "c", "d"))
-    assert line_up.set_up("b", True).without(["b"]).on_pad == frozenset()
+    stands = line_up.set_up("b", "P1")
+    assert stands.without(["b"]).on_pad == {"b"}, "out of line is not off the pad"
+    assert stands.gone(["b"]).on_pad == frozenset() == stands.taken_down("b").on_pad
 
 
 def test_no_page_says_more_than_it_knows(rita):
@@ -466,3 +468,4 @@ def test_no_page_says_more_than_it_knows(rita):
         page = rita.get(f"/days/{DAY}/{path}").text
         assert not re.search(r"\b(un)?safe\b", re.sub(r"<[^>]+>", " ", page), re.I), path
         assert not re.search(r"<[^>]+\s(style|on\w+)=", page) and "<script>" not in page, path
+        assert "=&#34;" not in page, f"{path}: an attribute that was escaped names nothing"

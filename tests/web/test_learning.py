@@ -124,7 +124,7 @@ def test_spreads_and_chances_come_and_go(olga, app, store, wanted, read, was, no
 
 def test_what_was_worked_out_before_a_change_is_not_accepted(olga, app, store):
     page = worked_out(olga, app)
-    store.flights.add(DAY, Flight(entry="n1", flown_at="2028-07-09T12:49:00Z", pad="P1", happened="planned"), "rita")
+    store.flights.add(DAY, Flight(entry="n1", flown_at="2028-07-09T12:37:00Z", pad="P1", happened="planned"), "rita")
     sent = {"based_on": store.days.header(DAY).revision, "job": hidden(page, "job"), "id": "drag-hornero"}
     answer = olga.post(f"{PAGE}/accept", sent)
     assert answer.status_code == 409 and "Work it out again" in answer.text

@@ -39,6 +39,7 @@ COUNTERPARTS: dict[str, tuple[str, ...]] = {
     f"{DAY}/learning/take-back": (f"POST {DAY}/learning/take-back",),
     f"{DAY}/log/new": (f"POST {DAY}/flights",),
     f"{DAY}/log/<int:number>": (f"PUT {DAY}/flights/<int:number>",),
+    f"{DAY}/log/<int:number>/mistake": (f"PUT {DAY}/flights/<int:number>",),
     f"{DAY}/motors": (f"POST {DAY}/motor-table",),
     f"{DAY}/motors/new": (f"PUT {DAY}/motors/<motor_id>",),
     f"{DAY}/motors/<motor_id>/edit": (f"PUT {DAY}/motors/<motor_id>",),

@@ -38,7 +38,8 @@ class Case:
 def cases_of(day: LaunchDay, log: FlightLog, name: str = "the log") -> list[Case]:
     """The flights of a log file, on the entries of a launch-day document.
 
-    A flight without weather of its own takes the document's where it was flown on that day; else it stays unknown.
+    A flight without weather of its own takes the document's where it was flown on that day; else it stays unknown. What
+    was written by mistake is left out.
 
     Raises
     ------
@@ -48,6 +49,8 @@ def cases_of(day: LaunchDay, log: FlightLog, name: str = "the log") -> list[Case
     faults: list[Fault] = []
     cases: list[Case] = []
     for index, line in enumerate(log.flights):
+        if line.happened == "mistake":
+            continue
         where = ("flights", index)
         known = {entry.id: entry for entry in day.entries}
         if line.entry not in known:

@@ -12,6 +12,7 @@ import math
 from collections.abc import Sequence
 
 from geo.containment import lower_bound, upper_bound
+from service.models.flight_log import STAYED
 from service.models.learning import ModeLearning
 from service.models.policy import ModeChances
 from service.planning.learning.cases import Case
@@ -23,7 +24,7 @@ SIDE = 0.5 + CONFIDENCE / 2.0
 
 def could_end(case: Case, mode: str) -> bool:
     """Whether a flight that left the pad could have ended this way."""
-    if case.flight.happened == "misfire":
+    if case.flight.happened in STAYED:
         return False
     if mode == "one_unlit":
         return case.entry.motor_count > 1

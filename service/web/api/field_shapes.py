@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Annotated, Literal
 
 from pydantic import Field as Described
@@ -9,7 +10,7 @@ from pydantic import Field as Described
 from service.models.base import Model
 from service.models.entry import Entry
 from service.models.finding import Finding
-from service.models.flight_log import Flight
+from service.models.flight_log import Flight, Stay
 from service.models.motor import Motor
 from service.models.types import Day, Id, Instant, Name
 from service.web.api.shapes import ConditionsTold, Told
@@ -43,10 +44,14 @@ Turn = Annotated[tuple[Id, ...], Described(max_length=100)]
 
 
 class LineUpAsked(Model):
-    """The order of flight: turns of entries, the next one first, and those that stand on their pad."""
+    """The order of flight: turns of entries, the next one first, and those that stand on a pad.
+
+    `ready` are those that misfired and have been made ready for another try.
+    """
 
     turns: Annotated[tuple[Turn, ...], Described(max_length=1000)]
     on_pad: Annotated[tuple[Id, ...], Described(max_length=1000)] = ()
+    ready: Annotated[tuple[Id, ...], Described(max_length=1000)] = ()
 
 
 class SalvoTold(Told):
@@ -63,19 +68,30 @@ class TurnTold(Told):
     salvo: list[SalvoTold]
 
 
+class StandsTold(Told):
+    """What stands on a pad. After a try that left it there: what happened, when, and until when nobody approaches."""
+
+    entry: str
+    pad: str
+    stayed: Stay | None
+    tried_at: datetime | None
+    nobody_before: datetime | None
+
+
 class LineUpTold(Told):
-    """The order of flight."""
+    """The order of flight, and what stands on the pads, whether it is in line or not."""
 
     revision: int
     turns: list[TurnTold]
     on_pad: list[str]
+    stands: list[StandsTold]
 
 
 class FlownAsked(Model):
     """Entries that left their pads, or were meant to."""
 
     entries: Annotated[tuple[Id, ...], Described(min_length=1, max_length=100)]
-    happened: Literal["planned", "misfire"] = "planned"
+    happened: Literal["planned", "misfire", "hung_up"] = "planned"
 
 
 class FlownTold(Told):

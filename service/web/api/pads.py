@@ -6,17 +6,24 @@ from flask import Blueprint, Response
 
 from service.planning.errors import Fault
 from service.planning.ground import ground_of
-from service.planning.part import read_part
 from service.planning.salvo import salvo_findings
-from service.store.flights import Flight
 from service.web.access import access
 from service.web.api.entries import told as entry_told
-from service.web.api.field_shapes import FlownAsked, FlownTold, LineUpAsked, LineUpTold, PadAsked, SalvoTold, TurnTold
+from service.web.api.field_shapes import (
+    FlownAsked,
+    FlownTold,
+    LineUpAsked,
+    LineUpTold,
+    PadAsked,
+    SalvoTold,
+    StandsTold,
+    TurnTold,
+)
 from service.web.api.reading import answer, based_on, body, known_query
 from service.web.api.shapes import EntryTold
 from service.web.callers import caller, the_store
 from service.web.errors import Misfit
-from service.web.line_up import LineUp, clash, read_line_up, save_line_up
+from service.web.line_up import LineUp, Stayed, after, clash, read_line_up, save_line_up, too_early
 from service.web.openapi import PREFIX, described
 from service.web.reader import now
 
@@ -40,12 +47,18 @@ def put_line_up(day_id: str) -> Response:
     known_query()
     store = the_store()
     known = {each.id: each.entry for each in store.entries.all(day_id)}
-    asked, current = body(LineUpAsked), read_line_up(store, day_id, known).revision
-    line_up = LineUp(tuple(turn for turn in asked.turns if turn), frozenset(asked.on_pad), current)
-    wrong = clash(line_up, known)
+    asked, before = body(LineUpAsked), read_line_up(store, day_id, known)
+    stands = {each: before.stands.get(each) or (known[each].pad if each in known else "") for each in asked.on_pad}
+    stayed = {each: one for each, one in before.stayed.items() if each in stands and each not in asked.ready}
+    line_up = LineUp(tuple(turn for turn in asked.turns if turn), stands, stayed, before.revision)
+    wrong = clash(line_up, known, before)
     if wrong:
         raise Misfit(f"The order of flight: {wrong}.", [Fault("/turns", wrong, "each entry once, each pad for one")])
-    save_line_up(store, day_id, line_up, caller().name(), based_on=based_on(current))
+    early = too_early(line_up, before, now())
+    if early:
+        until = before.stayed[early].until.isoformat(timespec="seconds")
+        raise Misfit(f"Nobody approaches {early} before {until}.", [Fault("/on_pad", f"{early} approached", until)])
+    save_line_up(store, day_id, line_up, caller().name(), based_on=based_on(before.revision))
     return _told(day_id)
 
 
@@ -53,7 +66,8 @@ def put_line_up(day_id: str) -> Response:
 @access("rso", "organiser")
 @described("Entries left their pads", body=FlownAsked, answers={200: FlownTold}, etag=True, matched=True)
 def flown(day_id: str) -> Response:
-    """Takes them out of the order and writes each into the log, as planned or as a misfire, to be amended there."""
+    """Writes each into the log, to be amended there. What left is out of line and off its pad; after a misfire or a
+    hang-up it stands there until the order says otherwise."""
     known_query()
     store, asked = the_store(), body(FlownAsked)
     known = {each.id: each.entry for each in store.entries.all(day_id)}
@@ -62,14 +76,10 @@ def flown(day_id: str) -> Response:
     strange = [each for each in gone if each not in line_up.entries]
     if strange:
         raise Misfit("Not in line.", [Fault("/entries", ", ".join(strange)[:80], "entries that are in line")])
-    at = now().isoformat(timespec="seconds")
-    told = {"flown_at": at, "happened": asked.happened}
-    flights = [read_part(Flight, {"entry": each, "pad": known[each].pad, **told}, name="the flight") for each in gone]
-    # the order first: of two who say so at once only one gets here, and the log has each flight once
-    save_line_up(store, day_id, line_up.without(gone), caller().name(), based_on=based_on(line_up.revision))
-    numbers = [store.flights.add(day_id, flight, caller().name()).number for flight in flights]
-    revision = read_line_up(store, day_id, known).revision
-    return answer(FlownTold(flights=numbers, revision=revision), revision=revision)
+    made, flights = after(line_up, known, dict.fromkeys(gone, asked.happened), now())
+    rows = save_line_up(store, day_id, made, caller().name(), based_on=based_on(line_up.revision), flights=flights)
+    revision = line_up.revision + 1
+    return answer(FlownTold(flights=[each.number for each in rows], revision=revision), revision=revision)
 
 
 @bp.put("/entries/<entry_id>/pad")
@@ -81,10 +91,19 @@ def put_pad(day_id: str, entry_id: str) -> Response:
     store, asked = the_store(), body(PadAsked)
     record = store.entries.get(day_id, entry_id)
     entry = record.entry.model_copy(update={"pad": asked.pad})
+    there = read_line_up(store, day_id, [entry_id]).stands.get(entry_id)
+    if there is not None:
+        raise Misfit(f"{entry_id} stands on pad {there}: it is to be taken off first.")
     kept = store.entries.update(
         day_id, entry, caller().name(), based_on=based_on(record.revision), why=f"to pad {asked.pad}"
     )
     return answer(entry_told(kept), revision=kept.revision)
+
+
+def _stands(entry_id: str, pad: str, stayed: Stayed | None) -> StandsTold:
+    if stayed is None:
+        return StandsTold(entry=entry_id, pad=pad, stayed=None, tried_at=None, nobody_before=None)
+    return StandsTold(entry=entry_id, pad=pad, stayed=stayed.what, tried_at=stayed.at, nobody_before=stayed.until)
 
 
 def _told(day_id: str) -> Response:
@@ -103,5 +122,6 @@ def _told(day_id: str) -> Response:
             lines = salvo_findings(day, ground, [(day.entry_by_id(each), found.get(each)) for each in turn])
             salvo = [SalvoTold(entry=each.entry_id, findings=list(each.findings)) for each in lines]
         turns.append(TurnTold(entries=list(turn), salvo=salvo))
-    told = LineUpTold(revision=line_up.revision, turns=turns, on_pad=sorted(line_up.on_pad))
+    stands = [_stands(each, pad, line_up.stayed.get(each)) for each, pad in sorted(line_up.stands.items())]
+    told = LineUpTold(revision=line_up.revision, turns=turns, on_pad=sorted(line_up.on_pad), stands=stands)
     return answer(told, revision=line_up.revision)

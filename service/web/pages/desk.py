@@ -10,6 +10,7 @@ from flask import Blueprint, jsonify, redirect, render_template, request, sessio
 from service.models.entry import Attestation
 from service.planning.compare import moved_words
 from service.planning.part import read_part
+from service.planning.weather.told import clock
 from service.store import AlreadyThere
 from service.web.access import access
 from service.web.background import reassessor
@@ -69,9 +70,14 @@ def desk(day_id: str):
 @access("rso", "organiser")
 def state(day_id: str):
     """How far assessing is, and a stamp that is another one as soon as anything on the desk is: JSON to poll."""
-    found = reassessor().progress(day_id)
+    found, zone = reassessor().progress(day_id), the_store().days.header(day_id).document.timezone
     return jsonify(
-        total=found.total, done=found.done, pending=found.pending, failed=list(found.failed), stamp=stamp(day_id)
+        at=clock(now(), zone, now()),
+        total=found.total,
+        done=found.done,
+        pending=found.pending,
+        failed=list(found.failed),
+        stamp=stamp(day_id),
     )
 
 
@@ -176,8 +182,9 @@ def stamp(day_id: str) -> str:
     ]  # fmt: skip
     ticks = {entry: sorted(given) for entry, given in store.attestations.all(day_id).items()}
     flights = [[each.number, each.revision] for each in store.flights.all(day_id)]
-    line_up = read_line_up(store, day_id, [line.record.id for line in seen.lines]).revision
-    whole = [seen.day_revision, seen.conditions.revision, told, ticks, flights, line_up]
+    line_up = read_line_up(store, day_id, [line.record.id for line in seen.lines])
+    held = [line_up.revision, line_up.waits(now())]  # a wait ends by itself
+    whole = [seen.day_revision, seen.conditions.revision, told, ticks, flights, held]
     stale = age_of(seen.conditions.document, store.days.header(day_id).document.policy, now()).stale
     return hashlib.sha256(json.dumps([*whole, stale]).encode()).hexdigest()[:16]
 

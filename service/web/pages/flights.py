@@ -7,17 +7,21 @@ import io
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response as Redirection
 
 from service.models.assessment import Spread
 from service.models.day import LaunchDay
 from service.planning.errors import DocumentRefused
 from service.planning.part import read_part
-from service.store import Conflict, NotFound, Refused
+from service.store import AlreadyLogged, Conflict, Refused
 from service.store.flights import Flight, FlightRow
 from service.web.access import access
 from service.web.briefs import briefs
 from service.web.callers import caller, the_store
+from service.web.flight_log import amend as change
+from service.web.flight_log import find_row, strike, write_down
 from service.web.forms import Form, FormField
+from service.web.line_up import read_line_up
 from service.web.reader import now, units
 from service.web.seen import seen_revision
 from service.web.words import motor_words
@@ -30,10 +34,12 @@ HAPPENED = (
     ("drogue_only", "the main stayed in"),
     ("main_at_apogee", "the main came out at the top"),
     ("one_unlit", "one motor stayed unlit"),
-    ("misfire", "misfire: it stayed on the pad"),
+    ("misfire", "misfire: it did not light"),
+    ("hung_up", "it lit, and hung up on its pad"),
     ("lost", "not found"),
     ("other", "something else, as noted"),
 )
+SAID = {**dict(HAPPENED), "mistake": "nothing: written by mistake"}
 COLUMNS = (
     "number", "entry", "rocket", "flyer", "motor", "flown_at", "pad", "happened", "apogee_m", "estimated_apogee_m",
     "landing_lon_deg", "landing_lat_deg", "note", "assessment", "written_by", "written_at", "revision",
@@ -56,9 +62,7 @@ class Logged:
 def show(day_id: str):
     """Every flight, the last one first."""
     day = the_store().day_document(day_id)
-    return render_template(
-        "log.html", day_id=day_id, day=day, logged=_logged(day_id, day)[::-1], happened=dict(HAPPENED)
-    )
+    return render_template("log.html", day_id=day_id, day=day, logged=_logged(day_id, day)[::-1], happened=SAID)
 
 
 @bp.get("/days/<day_id>/log.csv")
@@ -104,16 +108,32 @@ def add(day_id: str):
 @access("rso", "organiser")
 def edit(day_id: str, number: int):
     """A row, to be amended: an apogee read later, a rocket found."""
-    day, row = the_store().day_document(day_id), _row(day_id, number)
+    day, row = the_store().day_document(day_id), find_row(the_store(), day_id, number)
     document = row.flight.model_dump(mode="json")
-    return _form_page(day_id, day, Form.filled(_fields(day), document, units(), day.timezone), row)
+    return _form_page(day_id, day, Form.filled(_fields(day, row), document, units(), day.timezone), row)
 
 
 @bp.post("/days/<day_id>/log/<int:number>")
 @access("rso", "organiser")
 def amend(day_id: str, number: int):
     """Amend a row; its history stays."""
-    return _save(day_id, _row(day_id, number))
+    return _save(day_id, find_row(the_store(), day_id, number))
+
+
+@bp.post("/days/<day_id>/log/<int:number>/mistake")
+@access("rso", "organiser")
+def mistake(day_id: str, number: int):
+    """Nothing of a row happened: it stays in the log, and counts for nothing."""
+    store = the_store()
+    row = find_row(store, day_id, number)
+    try:
+        strike(store, day_id, row, caller().name(), now(), based_on=seen_revision())
+    except Conflict as conflict:
+        day = store.day_document(day_id)
+        row = find_row(store, day_id, number)
+        form = Form.filled(_fields(day, row), row.flight.model_dump(mode="json"), units(), day.timezone)
+        return _form_page(day_id, day, form, row, conflict), 409
+    return _back(day_id, row.flight)
 
 
 def _save(day_id: str, row: FlightRow | None):
@@ -126,16 +146,25 @@ def _save(day_id: str, row: FlightRow | None):
         flight = None if form.faulty else read_part(Flight, given, name="the flight")
         if flight and row:
             kept = _same_moment(flight, row)
-            store.flights.update(day_id, row.number, kept, caller().name(), based_on=based_on)
+            change(store, day_id, row, kept, caller().name(), now(), based_on=based_on)
         elif flight:
-            store.flights.add(day_id, flight, caller().name())
+            another = request.form.get("another") == "yes"
+            write_down(store, day_id, flight, caller().name(), now(), another=another)
     except (DocumentRefused, Refused) as error:
         form.refuse_error(error)
+    except AlreadyLogged as logged:
+        return _form_page(day_id, day, form, logged=logged), 409
     except Conflict as conflict:
-        return _form_page(day_id, day, form, _row(day_id, row.number) if row else None, conflict), 409
-    if form.faulty:
+        return _form_page(day_id, day, form, find_row(store, day_id, row.number) if row else None, conflict), 409
+    if form.faulty or flight is None:
         return _form_page(day_id, day, form, row), 422
-    return redirect(url_for("flights.show", day_id=day_id), 303)
+    return _back(day_id, flight)
+
+
+def _back(day_id: str, flight: Flight) -> Redirection:
+    """To the log; to the pads where the entry stands there: it did not leave after all."""
+    there = flight.entry in read_line_up(the_store(), day_id, ()).stands
+    return redirect(url_for("pads.show" if there else "flights.show", day_id=day_id), 303)
 
 
 def _same_moment(flight: Flight, row: FlightRow) -> Flight:
@@ -146,12 +175,13 @@ def _same_moment(flight: Flight, row: FlightRow) -> Flight:
 
 
 def _form_page(
-    day_id: str, day: LaunchDay, form: Form, row: FlightRow | None = None, conflict: Conflict | None = None
-) -> str:
+    day_id: str, day: LaunchDay, form: Form, row: FlightRow | None = None, conflict: Conflict | None = None,
+    logged: AlreadyLogged | None = None,
+) -> str:  # fmt: skip
     history = the_store().flights.history(day_id, row.number) if row else ()
     return render_template(
         "log_edit.html", day_id=day_id, day=day, form=form, row=row, history=history[::-1], conflict=conflict,
-        happened=dict(HAPPENED),
+        happened=SAID, logged=logged,
     )  # fmt: skip
 
 
@@ -161,11 +191,12 @@ def _fields(day: LaunchDay, row: FlightRow | None = None) -> tuple[FormField, ..
     if row and row.flight.entry not in known:  # withdrawn since, or renamed: what flew still flew
         entries.append((row.flight.entry, f"{row.flight.entry}, no longer on the day"))
     pads = [(each.name, each.name) for each in day.field.pads]
+    endings = HAPPENED if row is None or not row.by_mistake else (("", "choose, if it happened after all"), *HAPPENED)
     return (
         FormField("/entry", "Entry", "choice", choices=(("", "choose"), *entries), needed=True),
         FormField("/flown_at", "Left the pad at", "moment", needed=True),
         FormField("/pad", "From pad", "choice", choices=(("", "choose"), *pads), needed=True),
-        FormField("/happened", "What happened", "choice", choices=HAPPENED, needed=True, default="planned"),
+        FormField("/happened", "What happened", "choice", choices=endings, needed=True, default="planned"),
         FormField("/apogee_m", "Measured apogee above the field", "number", quantity="length"),
         FormField("/landing/1", "Landed at latitude", "number", unit="° north"),
         FormField("/landing/0", "and longitude", "number", unit="° east", help="West is negative."),
@@ -173,16 +204,9 @@ def _fields(day: LaunchDay, row: FlightRow | None = None) -> tuple[FormField, ..
     )
 
 
-def _row(day_id: str, number: int) -> FlightRow:
-    found = next((each for each in the_store().flights.all(day_id) if each.number == number), None)
-    if found is None:
-        raise NotFound(f"found no flight {number} in the log of this day")
-    return found
-
-
 def _logged(day_id: str, day: LaunchDay) -> list[Logged]:
     store = the_store()
-    rows = store.flights.all(day_id)
+    rows = store.flights.all(day_id, mistakes=True)
     entries = {each.id: each.entry for each in store.entries.all(day_id, withdrawn=True)}
     found = briefs(each.assessment_id for each in rows if each.assessment_id)
     made = []

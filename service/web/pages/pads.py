@@ -1,29 +1,33 @@
-"""Pads: who stands on which, in what order they fly, several at once; and marking flown."""
+"""Pads: who stands on which, in what order they fly, several at once; and what left, or stayed."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, redirect, render_template, request, url_for
+from markupsafe import Markup
 
 from service.models.entry import Entry
 from service.models.field import Pad
+from service.models.flight_log import Happened, Stay
 from service.planning.ground import ground_of
-from service.planning.part import read_part
 from service.planning.salvo import SalvoLine, salvo_findings
-from service.store import Conflict
-from service.store.flights import Flight
+from service.store import AlreadyLogged, Conflict
 from service.web.access import access
 from service.web.background import reassessor
 from service.web.callers import caller, the_store
 from service.web.desk_lines import Line
 from service.web.errors import Misfit
-from service.web.line_up import LineUp, read_line_up, save_line_up
+from service.web.line_up import WAIT, LineUp, Stayed, after, read_line_up, save_line_up, too_early
 from service.web.pages.desk import desk_lines, stamp
-from service.web.reader import now
+from service.web.reader import Age, now, when
 from service.web.seen import seen_revision
 
 bp = Blueprint("pads", __name__)
+
+LEFT: tuple[Happened, ...] = ("planned", "misfire", "hung_up")
+STAYED_WORDS: dict[Stay, str] = {"misfire": "misfired", "hung_up": "lit and hung up"}
 
 
 @dataclass(frozen=True)
@@ -37,11 +41,29 @@ class Turn:
 
 
 @dataclass(frozen=True)
-class PadLine:
-    """One pad: who stands on it, and who comes to it next."""
+class Standing:
+    """What stands on a pad. `line` is None for an entry that was withdrawn; `waits` while nobody approaches it."""
 
-    pad: Pad
-    on: Line | None
+    entry_id: str
+    rocket: str
+    line: Line | None
+    stayed: Stayed | None
+    waits: bool
+    in_line: bool
+
+    @property
+    def meant_for(self) -> str:
+        """The pad it is meant for by its entry; empty for one that was withdrawn."""
+        return self.line.pad if self.line else ""
+
+
+@dataclass(frozen=True)
+class PadLine:
+    """One pad: what stands on it, and who comes to it next. `pad` is None where the field has it no more."""
+
+    name: str
+    pad: Pad | None
+    on: tuple[Standing, ...]
     waiting: tuple[Line, ...]
 
 
@@ -60,10 +82,13 @@ def shift(day_id: str):
     known = {each.id: each.entry for each in store.entries.all(day_id)}
     line_up = read_line_up(store, day_id, known)
     entry_id, what = request.form.get("entry", ""), request.form.get("what", "")
-    if entry_id not in known:
+    if entry_id not in known and not (what == "take_down" and entry_id in line_up.stands):
         raise Misfit("That entry is not on this day any more; reload and choose again.")
     try:
         made = _shifted(line_up, known, entry_id, what)
+        early = too_early(made, line_up, now())
+        if early:
+            raise Misfit(f"Nobody approaches {early} yet: wait until the time that stands beside it.")
         save_line_up(store, day_id, made, caller().name(), based_on=based_on)
     except Misfit as error:
         return _page(day_id, notices=[error.detail]), 422
@@ -82,6 +107,9 @@ def other_pad(day_id: str):
     if pad not in {each.name for each in store.days.header(day_id).document.field.pads}:
         raise Misfit("That pad is not on this field any more; reload and choose again.")
     entry = record.entry.model_copy(update={"pad": pad})
+    there = read_line_up(store, day_id, [entry.id]).stands.get(entry.id)
+    if there is not None:
+        return _page(day_id, notices=[f"{entry.id} stands on pad {there}: take it off first."]), 422
     try:
         store.entries.update(day_id, entry, caller().name(), based_on=based_on, why=f"to pad {pad}")
     except Conflict as conflict:
@@ -92,39 +120,47 @@ def other_pad(day_id: str):
 @bp.post("/days/<day_id>/pads/flown")
 @access("rso", "organiser")
 def flown(day_id: str):
-    """Everything in the next turn left its pad: written to the log as planned, to be amended there."""
+    """Everything in a turn left its pad, or was meant to: written to the log, to be amended there."""
     store, based_on = the_store(), seen_revision()
     known = {each.id: each.entry for each in store.entries.all(day_id)}
     line_up = read_line_up(store, day_id, known)
     gone = [each for each in request.form.getlist("entry") if each in line_up.entries]
     if not gone:
         raise Misfit("What was marked as flown is not in line any more; reload and look again.")
-    happened = "planned" if request.form.get("happened") != "misfire" else "misfire"
-    flights = [
-        read_part(
-            Flight,
-            {"entry": each, "flown_at": now().isoformat(timespec="seconds"), "pad": known[each].pad,
-             "happened": happened},
-            name="the flight",
-        )
-        for each in gone
-    ]  # fmt: skip
-    try:  # the order first: of two who press at once, only one gets here, and the log has each flight once
-        save_line_up(store, day_id, line_up.without(gone), caller().name(), based_on=based_on)
+    happened = {each: _said(each) for each in gone}
+    made, flights = after(line_up, known, happened, now())
+    try:
+        save_line_up(store, day_id, made, caller().name(), based_on=based_on, flights=flights)
     except Conflict as conflict:
         return _page(day_id, conflict=conflict), 409
-    for flight in flights:
-        store.flights.add(day_id, flight, caller().name())
+    except AlreadyLogged as logged:
+        at = when(logged.at, store.days.header(day_id).document.timezone)
+        told = Markup("{} is in the log already: number {}, at {}. Take it off its pad and out of line, or write down "
+                      "another flight in the log.").format(logged.entry_id, logged.number, at)  # fmt: skip
+        return _page(day_id, notices=[told]), 409
+    if made.stayed.keys() & happened.keys():
+        return redirect(url_for("pads.show", day_id=day_id), 303)
     return redirect(url_for("flights.show", day_id=day_id) + "#last", 303)
+
+
+def _said(entry_id: str) -> Happened:
+    """What a form says became of an entry."""
+    said = request.form.get(f"happened-{entry_id}") or request.form.get("happened") or "planned"
+    found = next((each for each in LEFT if each == said), None)
+    if found is None:
+        raise Misfit("That is nothing that can become of an entry here; reload and choose again.")
+    return found
 
 
 def _shifted(line_up: LineUp, known: dict[str, Entry], entry_id: str, what: str) -> LineUp:
     if what == "set_up":
         pad = known[entry_id].pad
-        there = next((each for each in line_up.on_pad if each != entry_id and known[each].pad == pad), None)
+        there = next((each for each, its in line_up.stands.items() if each != entry_id and its == pad), None)
         if there is not None:
             raise Misfit(f"Pad {pad} is taken by {there}: take that off first, or give one of them another pad.")
-        return line_up.added(entry_id).set_up(entry_id, True)
+        return line_up.added(entry_id).set_up(entry_id, pad)
+    if what == "leave" and entry_id in line_up.stands:
+        raise Misfit(f"{entry_id} stands on pad {line_up.stands[entry_id]}: take it off first.")
     if what == "join":
         at = line_up.turn_of(entry_id)
         with_it = line_up.turns[at - 1] if at > 0 else ()
@@ -137,7 +173,8 @@ def _shifted(line_up: LineUp, known: dict[str, Entry], entry_id: str, what: str)
         "earlier": lambda each: line_up.moved(each, -1),
         "later": lambda each: line_up.moved(each, 1),
         "part": line_up.parted,
-        "take_down": lambda each: line_up.set_up(each, False),
+        "take_down": line_up.taken_down,
+        "ready": line_up.ready,
         "leave": lambda each: line_up.without([each]),
     }
     if what not in steps:
@@ -151,13 +188,11 @@ def _page(day_id: str, *, notices: list[str] | None = None, conflict: Conflict |
     lines, age = desk_lines(day_id)
     by_id = {each.entry_id: each for each in lines}
     line_up = read_line_up(store, day_id, by_id)
-    revisions = {each.id: each.revision for each in store.entries.all(day_id)}
-    turns = _turns(day_id, line_up, by_id)
-    pads = []
-    for pad in day.field.pads:
-        on = next((by_id[each] for each in line_up.on_pad if by_id[each].pad == pad.name), None)
-        queue = [by_id[each] for each in line_up.entries if by_id[each].pad == pad.name and each not in line_up.on_pad]
-        pads.append(PadLine(pad, on, tuple(queue)))
+    every = {each.id: each for each in store.entries.all(day_id, withdrawn=True)}
+    revisions = {each.id: each.revision for each in every.values()}
+    rockets = {each.id: each.entry.rocket.name for each in every.values()}
+    turns = _turns(day_id, line_up, by_id, age)
+    pads = _pads(day.field.pads, line_up, by_id, rockets)
     ready = [each for each in lines if each.state == "approved" and each.entry_id not in line_up.entries]
     return render_template(
         "pads.html",
@@ -167,6 +202,8 @@ def _page(day_id: str, *, notices: list[str] | None = None, conflict: Conflict |
         line_up=line_up,
         turns=turns,
         pads=pads,
+        stayed=[(pad, each) for pad in pads for each in pad.on if each.stayed],
+        wait_s=round(WAIT.total_seconds()),
         ready=ready,
         others=[each for each in lines if each not in ready and not each.flown
                 and each.entry_id not in line_up.entries],
@@ -178,7 +215,26 @@ def _page(day_id: str, *, notices: list[str] | None = None, conflict: Conflict |
     )  # fmt: skip
 
 
-def _turns(day_id: str, line_up: LineUp, by_id: dict[str, Line]) -> list[Turn]:
+def _pads(field: Sequence[Pad], line_up: LineUp, by_id: dict[str, Line], rockets: Mapping[str, str]) -> list[PadLine]:
+    """Every pad of the field, and every one that something stands on."""
+    waits = line_up.waits(now())
+    pads: dict[str, Pad | None] = {each.name: each for each in field}
+    pads |= {name: None for name in line_up.stands.values() if name not in pads}
+    made = []
+    for name, pad in pads.items():
+        on = [
+            Standing(
+                each, rockets.get(each, ""), by_id.get(each), line_up.stayed.get(each), each in waits,
+                each in line_up.entries,
+            )
+            for each, its in sorted(line_up.stands.items()) if its == name
+        ]  # fmt: skip
+        queue = [by_id[each] for each in line_up.entries if by_id[each].pad == name and each not in line_up.stands]
+        made.append(PadLine(name, pad, tuple(on), tuple(queue)))
+    return made
+
+
+def _turns(day_id: str, line_up: LineUp, by_id: dict[str, Line], age: Age) -> list[Turn]:
     store, made = the_store(), []
     several = any(len(turn) > 1 for turn in line_up.turns)
     day = store.day_document(day_id) if several else None
@@ -190,20 +246,27 @@ def _turns(day_id: str, line_up: LineUp, by_id: dict[str, Line]) -> list[Turn]:
             ids = [each.brief.assessment_id for each in lines if each.brief]
             found = {each.entry: each for each in store.assessments.find(ids).values()}
             salvo = salvo_findings(day, ground, [(day.entry_by_id(each), found.get(each)) for each in turn])
-        made.append(Turn(number, lines, salvo, tuple(_faults(lines, line_up))))
+        made.append(Turn(number, lines, salvo, tuple(_faults(lines, line_up, age))))
     return made
 
 
-def _faults(lines: tuple[Line, ...], line_up: LineUp) -> list[str]:
-    faults = []
+def _faults(lines: tuple[Line, ...], line_up: LineUp, age: Age) -> list[str]:
+    """Why these should not fly as things stand."""
+    faults = [f"The conditions are {age.words}: no flight goes before a new reading."] if age.stale else []
     for each in lines:
+        stands = line_up.stands.get(each.entry_id)
         if each.state != "approved":
             said = {"none": "is not ruled on yet", "lapsed": "has a lapsed ruling", "flown": "has flown already"}
             faults.append(f"{each.entry_id} {said.get(each.state, f'is {each.state}')}.")
-        elif each.loud:
+        elif each.loud and not (age.stale and each.waits):
             faults.append(f"{each.entry_id}: {each.why}")
-        if each.entry_id not in line_up.on_pad:
+        if stands is None:
             faults.append(f"{each.entry_id} is not on its pad yet.")
+        elif stands != each.pad:
+            faults.append(f"{each.entry_id} stands on pad {stands}, and is now meant for pad {each.pad}.")
+        stayed = line_up.stayed.get(each.entry_id)
+        if stayed is not None:
+            faults.append(f"{each.entry_id} {STAYED_WORDS[stayed.what]}: make it ready again, or take it off its pad.")
     pads = [each.pad for each in lines]
     twice = sorted({pad for pad in pads if pads.count(pad) > 1})
     faults += [f"Pad {pad} is meant for more than one of these." for pad in twice]
