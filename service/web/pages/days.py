@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from functools import lru_cache
 
 from flask import Blueprint, jsonify, render_template
@@ -12,6 +14,7 @@ from service.models.ceiling import in_force
 from service.models.day import LaunchDay
 from service.planning.pictures import NARROW, PLOT_NARROW, WIDE, day_picture, wind_picture
 from service.planning.quantities import Units
+from service.planning.weather.told import clock
 from service.store.desk import Desk
 from service.store.motors import Offer
 from service.web.access import access
@@ -42,6 +45,7 @@ def show(day_id: str):
     """One launch day: map, ceiling, codes, conditions, what may fly, how to register, who has."""
     store = the_store()
     desk, day = store.desk(day_id), store.day_document(day_id)
+    progress = reassessor().progress(day_id, desk)
     return render_template(
         "day.html",
         day_id=day_id,
@@ -53,7 +57,8 @@ def show(day_id: str):
         ceiling_now=in_force(day.ceilings, now(), day.field.elevation_m),
         offers=by_class(store.motors.all(day_id)),
         lines=desk.lines,
-        progress=reassessor().progress(day_id, desk),
+        progress=progress,
+        stamp=_stamp(desk, progress.failed),
         pictures=_pictures(day, desk, day_id, units()),
     )
 
@@ -61,10 +66,15 @@ def show(day_id: str):
 @bp.get("/days/<day_id>/progress")
 @access("anyone")
 def progress(day_id: str):
-    """How many entries have a current assessment, for pages that wait: JSON."""
-    desk = the_store().desk(day_id)
+    """How many entries have a current assessment, and a stamp that is another one as soon as anything that the page of
+    the day tells of them is: JSON, for pages that keep themselves up to date.
+    """
+    store = the_store()
+    desk, zone = store.desk(day_id), store.days.header(day_id).document.timezone
     found = reassessor().progress(day_id, desk)
     return jsonify(
+        at=clock(now(), zone, now()),
+        stamp=_stamp(desk, found.failed),
         total=found.total,
         done=found.done,
         pending=found.pending,
@@ -79,6 +89,16 @@ def progress(day_id: str):
             for line in desk.lines
         },
     )
+
+
+def _stamp(desk: Desk, failed: tuple[str, ...]) -> str:
+    told = [
+        [line.record.id, line.record.revision, line.assessed and [line.assessed.assessment_id, line.assessed.fresh],
+         line.ruling and [line.ruling.number, line.ruling.state]]
+        for line in desk.lines
+    ]  # fmt: skip
+    whole = [desk.day_revision, desk.conditions.revision, told, failed]
+    return hashlib.sha256(json.dumps(whole).encode()).hexdigest()[:16]
 
 
 def by_class(offers: tuple[Offer, ...]) -> list[tuple[str, list[Offer]]]:

@@ -5,10 +5,7 @@
 (function () {
   const source = document.querySelector("[data-live-state]");
   if (!source) return;
-  const address = source.dataset.liveState;
-  let stamp = source.dataset.stamp;
-  let pending = Number(source.dataset.pending);
-  let every = 2000;
+  const quick = document.querySelector("form.quick");
   let since = Date.now();
 
   function busy() {  // somebody is in the midst of something inside a part that would be swapped
@@ -17,60 +14,29 @@
     return part && (/^(INPUT|SELECT|TEXTAREA)$/.test(here.tagName) || part.contains(document.querySelector("[data-live] button:active")));
   }
 
-  async function renew() {
-    const answer = await fetch(location.pathname + location.search, { headers: { Accept: "text/html" } });
-    if (!answer.ok || answer.redirected) return location.reload();
-    const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
-    const focused = document.activeElement && document.activeElement.id;
-    const open = [...document.querySelectorAll("[data-live] details")].filter((each) => each.open).map((each) => each.id);
-    for (const part of document.querySelectorAll("[data-live]")) {
-      const other = fresh.getElementById(part.id);
-      if (!other) return location.reload();
-      if (part.innerHTML !== other.innerHTML) part.innerHTML = other.innerHTML;
-    }
-    for (const id of open) { const each = id && document.getElementById(id); if (each) each.open = true; }
-    if (focused && document.activeElement.id !== focused) { const each = document.getElementById(focused); if (each) each.focus({ preventScroll: true }); }
-    const now = fresh.querySelector("[data-live-state]");
-    stamp = now.dataset.stamp;
-    pending = Number(now.dataset.pending);
-    for (const hidden of document.querySelectorAll("form.quick input[name=based_on]")) {
-      // The figures in the form are the last reading's: a newer one from elsewhere must be told, not overwritten.
-      const newer = fresh.querySelector("form.quick input[name=based_on]");
-      const form = hidden.form;
-      if (newer && newer.value !== hidden.value && !form.dataset.touched) {
-        const theirs = newer.form;
-        for (const field of form.querySelectorAll(".quick-fields input")) {
-          const same = theirs.querySelector(`[id="${field.id}"]`);
-          if (same) field.value = same.value;
-        }
-        hidden.value = newer.value;
-      }
-    }
+  // The figures in the form are the last reading's: a newer one from elsewhere must be told, not overwritten.
+  document.addEventListener("renewed", (event) => {
     since = Date.now();
-    document.dispatchEvent(new Event("renewed"));
-  }
-
-  async function look() {
-    try {
-      const answer = await fetch(address, { headers: { Accept: "application/json" } });
-      if (answer.status === 401 || answer.status === 403) return location.reload();
-      if (answer.ok) {
-        const now = await answer.json();
-        const words = document.querySelector("[data-live-words]");
-        if (words) words.textContent = `Assessing: ${now.done} of ${now.total} entries are done.`;
-        const bar = document.querySelector("[data-live] progress");
-        if (bar) { bar.max = now.total; bar.value = now.done; }
-        every = now.pending ? 1000 : 4000;
-        if ((now.stamp !== stamp || now.pending !== pending || Date.now() - since > 60000) && !busy()) await renew();
-      }
-    } catch (error) {
-      every = Math.min(every * 2, 30000);  // out of range for a moment; try again more slowly
-    }
-    setTimeout(look, document.hidden ? 15000 : every);
-  }
-  setTimeout(look, every);
-  const quick = document.querySelector("form.quick");
+    const newer = event.detail.querySelector("form.quick");
+    if (!quick || !newer || quick.dataset.touched || quick.contains(document.activeElement)) return;
+    const [mine, theirs] = [quick, newer].map((form) => form.querySelector("[data-last-reading]"));
+    if (quick.elements.based_on.value === newer.elements.based_on.value) return;
+    mine.innerHTML = theirs.innerHTML;
+    quick.elements.based_on.value = newer.elements.based_on.value;
+  });
   if (quick) quick.addEventListener("input", () => { quick.dataset.touched = "yes"; });
+
+  service.keepLooking(async () => {
+    const now = await service.ask(source.dataset.liveState);
+    if (!now) return 15000;
+    const words = document.querySelector("[data-live-words]");
+    if (words) words.textContent = `Assessing: ${now.done} of ${now.total} entries are done.`;
+    const bar = document.querySelector("[data-live] progress");
+    if (bar) { bar.max = now.total; bar.value = now.done; }
+    const other = now.stamp !== source.dataset.stamp || now.pending !== Number(source.dataset.pending);
+    if ((other || Date.now() - since > 60000) && !busy()) await service.renew();
+    return now.pending ? 1000 : 4000;
+  }, 2000);
 })();
 
 // Search as somebody types: the same words that the form would send.
@@ -156,5 +122,5 @@
   });
   if (location.hash === "#reading") goTo(document.getElementById("f-wind_speed"));
   // A prefilled figure is replaced by what is typed.
-  for (const each of document.querySelectorAll(".quick-fields input.number")) each.addEventListener("focus", () => each.select());
+  document.addEventListener("focusin", (event) => { if (event.target.matches(".quick-fields input.number")) event.target.select(); });
 })();
