@@ -182,8 +182,9 @@ def stamp(day_id: str) -> str:
     ]  # fmt: skip
     ticks = {entry: sorted(given) for entry, given in store.attestations.all(day_id).items()}
     flights = [[each.number, each.revision] for each in store.flights.all(day_id)]
-    line_up = read_line_up(store, day_id, [line.record.id for line in seen.lines]).revision
-    whole = [seen.day_revision, seen.conditions.revision, told, ticks, flights, line_up]
+    line_up = read_line_up(store, day_id, [line.record.id for line in seen.lines])
+    held = [line_up.revision, line_up.waits(now())]  # a wait ends by itself
+    whole = [seen.day_revision, seen.conditions.revision, told, ticks, flights, held]
     stale = age_of(seen.conditions.document, store.days.header(day_id).document.policy, now()).stale
     return hashlib.sha256(json.dumps([*whole, stale]).encode()).hexdigest()[:16]
 
