@@ -13,6 +13,7 @@ from reports.sheet_data import WindLayer
 from reports.wind_words import from_anywhere, from_words
 
 ARROWS_WIDE = 62.0
+ARC_WIDE = 12.0  # more, where a direction ranges: "220 ± 40°"
 ROW = 10.5  # between two lines of figures
 STEPS = 12  # of the curve between two layers
 
@@ -31,7 +32,8 @@ def wind_profile(
     speed, _, speed_unit = scale("wind_speed", 1.0, units)
     top_m = max(known[-1].height_m, apogee_m if apogee_m and math.isfinite(apogee_m) else 0.0, 1.0)
     fastest = max(max(layer.speed_mps, layer.gust_mps or 0.0) for layer in known)
-    box = (36.0, 14.0, width - ARROWS_WIDE, height - 12.0)
+    arrows = ARROWS_WIDE + (ARC_WIDE if any(layer.arc_deg for layer in known) else 0.0)
+    box = (36.0, 14.0, width - arrows, height - 12.0)
     axes = Axes(box, max(1.15 * fastest, 1.0) * speed, 1.1 * top_m * length)
     scene.add(*axes.draw(f"speed, {speed_unit}", f"height, {length_unit}", x_parts=4))
     curve = tuple(axes.point(v * speed, z * length) for v, z in _curve(known))
