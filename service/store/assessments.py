@@ -20,6 +20,7 @@ from service.store.canonical import dump
 from service.store.contents import insert_sealed
 from service.store.database import Database
 from service.store.errors import NotFound
+from service.store.places import Place, places
 from service.store.standing import Basis, Current, bases, current
 from service.store.versions import named, subject
 
@@ -66,6 +67,11 @@ class Assessments:
                 asked = sa.select(table.c.id, table.c.document).where(table.c.id.in_(wanted[start : start + 500]))
                 found |= {row.id: Assessment.model_validate_json(row.document) for row in connection.execute(asked)}
         return found
+
+    def places(self, assessment_id: str) -> tuple[Place, ...]:
+        """The entries that it is or was the assessment of, as far as that is known."""
+        with self._database.read() as connection:
+            return places(connection, assessment_id)
 
     def snapshot(self, day_id: str) -> Snapshot:
         """The document and every entry's basis, of one moment."""

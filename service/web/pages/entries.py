@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 
 from flask import Blueprint, redirect, render_template, session, url_for
 from markupsafe import Markup
@@ -21,7 +22,10 @@ from service.planning.pictures import (
     entry_sheet,
 )
 from service.planning.quantities import Units
-from service.store import NotFound
+from service.store import DayHeader, NotFound
+from service.store.places import Place
+from service.store.rulings import Ruling
+from service.store.standing import Current
 from service.web.access import access
 from service.web.background import reassessor
 from service.web.callers import caller, remember_link, the_store
@@ -113,9 +117,55 @@ def _applied(entry_id: str) -> str:
 @bp.get("/assessments/<assessment_id>")
 @access("anyone")
 def by_assessment(assessment_id: str):
-    """An assessment by the id that the sheet prints; the flyer's name is left out."""
+    """An assessment by the id that the sheet prints, and whether it is what stands; the flyer's name is left out."""
     store = the_store()
-    return render_template("assessment.html", assessment=store.assessments.get(assessment_id))
+    assessment = store.assessments.get(assessment_id)
+    return render_template(
+        "assessment.html",
+        assessment=assessment,
+        bearings=[_bearing(place, assessment_id) for place in store.assessments.places(assessment_id)],
+    )
+
+
+@dataclass(frozen=True)
+class Bearing:
+    """What an assessment is to one entry now. `newer` is the one that took its place."""
+
+    day_id: str
+    day: DayHeader
+    entry_id: str
+    state: Literal["current", "replaced", "waiting", "withdrawn", "failed"]
+    newer: Current | None
+    ruling: Ruling | None
+    own: bool
+    """Whether the entry's last ruling rests on this very assessment."""
+    may_see: bool
+    may_rule: bool
+
+
+def _bearing(place: Place, assessment_id: str) -> Bearing:
+    store, asking = the_store(), caller()
+    day_id, entry_id = place
+    record, current = store.entries.get(day_id, entry_id), store.assessments.current(day_id).get(entry_id)
+    ruling, roles = store.rulings.latest(day_id).get(entry_id), asking.roles(day_id)
+    runs = bool(roles & {"rso", "organiser"})
+    if record.withdrawn:
+        state = "withdrawn"
+    elif current is not None and current.fresh:
+        state = "current" if current.assessment_id == assessment_id else "replaced"
+    else:
+        state = "failed" if entry_id in reassessor().failures(day_id) else "waiting"
+    return Bearing(
+        day_id=day_id,
+        day=store.days.header(day_id).document,
+        entry_id=entry_id,
+        state=state,  # type: ignore[arg-type]  # one of those
+        newer=current if state == "replaced" else None,
+        ruling=ruling,
+        own=ruling is not None and ruling.assessment_id == assessment_id,
+        may_see=runs or asking.holds(day_id, entry_id),
+        may_rule=runs,
+    )
 
 
 def shown_as(day: LaunchDay, assessment: Assessment, chosen: Units) -> Shown:
