@@ -7,7 +7,7 @@ from typing import Literal
 
 from reports import sentences
 from reports.amounts import Amount, Limit
-from reports.figures import beside, rough
+from reports.figures import UNKNOWN, beside, rough
 from reports.ground_data import Footprint, NearestEdge
 from reports.sentences import share_of_flights
 from service.models.assessment import ModeFootprint
@@ -81,8 +81,11 @@ def figure(value: float, unit: str) -> str:
 
 
 def kept_words(finding: Finding) -> str:
-    """Whether a rule that asks for no figure is met. A plain yes or no would be read as the answer to its sentence."""
-    return {"clear": "met", "unknown": "not known"}.get(finding.standing, "not met")
+    """Whether a rule that asks for no figure is met. A plain yes or no would be read as the answer to its sentence.
+
+    What is not known has one word, as a figure that is not: UNKNOWN.
+    """
+    return {"clear": "met", "unknown": UNKNOWN}.get(finding.standing, "not met")
 
 
 def found_words(finding: Finding) -> str:

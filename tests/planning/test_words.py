@@ -85,7 +85,7 @@ def test_a_finding_without_a_figure_says_what_is_missing():
 
 def test_a_rule_without_a_figure_is_met_or_not():
     """A bare no after "The winds reach as high as the flight does" would say the opposite."""
-    for standing, word in (("clear", "met"), ("caution", "not met"), ("stop", "not met"), ("unknown", "not known")):
+    for standing, word in (("clear", "met"), ("caution", "not met"), ("stop", "not met"), ("unknown", "UNKNOWN")):
         assert words.found_words(finding(standing, False, comparison="is", limit=None)) == word
         assert words.found_words(finding(standing, None, comparison="requires", limit=None)) == word
 
