@@ -26,6 +26,8 @@ from service.planning.errors import DocumentRefused, Fault
 from service.planning.quantities import FormQuantity, Units, form_unit, from_si, to_si
 from service.store import Refused
 from service.web.errors import from_store
+from service.web.fault_words import fault_words
+from service.web.places import place_words
 
 Kind = Literal["number", "whole", "text", "choice", "flag", "moment", "lines", "secret"]
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?")
@@ -138,18 +140,12 @@ class Form:
 
     def add(self, at: str, sentence: str) -> None:
         """Say what is wrong beside the field that it is about, or above the form when it is about none."""
-        place = at
-        while place and place not in self.fields:
-            place = place.rpartition("/")[0]
-        if not place:
-            inside = [each for each in self.fields if each.startswith(at + "/")] if at else []
-            if len(inside) == 1:
-                place = inside[0]
+        place = self._place(at)
         if place:
             listed = self.faults.setdefault(place, [])
         else:
             listed = self.general
-            sentence = f"{at}: {sentence}" if at else sentence
+            sentence = f"{place_words(at)}: {sentence}" if at else sentence
         if sentence not in listed:
             listed.append(sentence)
 
@@ -160,10 +156,16 @@ class Form:
             at = prefix + fault.pointer
             if at in unread:
                 continue
-            typed = self.typed.get(at, "")
-            converted = typed and self.fields[at].quantity and not fault.found.startswith(typed)
-            found = f"{typed} {self.unit(at)}, which is {fault.found}" if converted else fault.found
-            self.add(at, f"found {found}; expected {fault.expected}")
+            place = self._place(at)
+            self.add(at, fault_words(fault, self.fields, place, self.typed.get(at, ""), self.units))
+
+    def _place(self, at: str) -> str:
+        """The field that a place of the document belongs to; empty for none."""
+        place = at
+        while place and place not in self.fields:
+            place = place.rpartition("/")[0]
+        inside = [each for each in self.fields if each.startswith(at + "/")] if at and not place else []
+        return inside[0] if len(inside) == 1 else place
 
     def refuse_error(self, error: DocumentRefused | Refused, prefix: str = "") -> None:
         """The same for what planning or the store raised."""

@@ -27,6 +27,16 @@ def capitalize_first(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def closed(text: str) -> str:
+    """The text closed by one full stop, or by the question mark that it ends with.
+
+    >>> closed("stand together.."), closed("is it right?"), closed("found nothing")
+    ('stand together.', 'is it right?', 'found nothing.')
+    """
+    bare = text.rstrip().rstrip(".")
+    return bare if bare.endswith(("?", "!", ":")) else f"{bare}."
+
+
 def ceiling_agl(ceiling: Ceiling, elevation_m: float) -> float:
     """The ceiling above the field. [m]"""
     return ceiling.height_agl_m(elevation_m)
@@ -61,6 +71,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "motor_words": motor_words,
     "delays": delays_words,
     "sentence": sentence,
+    "closed": closed,
     "place": place_words,
     "places": places_words,
 }

@@ -198,7 +198,8 @@ def test_policy_is_typed_in_per_cent(store, olga):
     assert (kept.policy.outside_stop, kept.mode_chances.no_deployment) == (0.04, 0.025)
     assert kept.policy.spreads == {"impulse": 0.05}
     answer = edited(olga, "policy", **{"/policy/samples": "1000", "/policy/outside_stop": "0.1"})
-    assert answer.status_code == 422 and "power of two" in answer.text and "at least outside_caution" in answer.text
+    assert answer.status_code == 422 and "power of two" in answer.text
+    assert "at least “Outside the boundary: caution above”, 1 %" in answer.text
 
 
 def test_a_day_that_moves_takes_its_windows_along_and_weather_to_plan_with(store, olga):
