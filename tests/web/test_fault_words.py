@@ -67,7 +67,7 @@ def test_above_the_form_a_place_is_named_in_words():
 @pytest.mark.parametrize(
     ("units", "typed", "at", "says"),
     [
-        ("us", SHORT | {"/motor_count": "3"}, "motor_count", "a body of 1.53 in; expected as many as go into 0.984 in"),
+        ("us", SHORT | {"/motor_count": "3"}, "motor_count", "a body of 1.53 in; expected as many as go into 0.984"),
         ("us", {**SHORT, "/rocket/mount/diameter_m": "0.5"}, "motor", "the mount of 0.5 in"),
         ("si", {**FULL, "/rocket/airframe/nose/length_m": ""}, "rocket-airframe-nose-length_m", "to be filled in."),
     ],
