@@ -109,8 +109,7 @@ def add(day_id: str):
 def edit(day_id: str, number: int):
     """A row, to be amended: an apogee read later, a rocket found."""
     day, row = the_store().day_document(day_id), find_row(the_store(), day_id, number)
-    document = row.flight.model_dump(mode="json")
-    return _form_page(day_id, day, Form.filled(_fields(day, row), document, units(), day.timezone), row)
+    return _form_page(day_id, day, _filled(day, row), row)
 
 
 @bp.post("/days/<day_id>/log/<int:number>")
@@ -131,8 +130,7 @@ def mistake(day_id: str, number: int):
     except Conflict as conflict:
         day = store.day_document(day_id)
         row = find_row(store, day_id, number)
-        form = Form.filled(_fields(day, row), row.flight.model_dump(mode="json"), units(), day.timezone)
-        return _form_page(day_id, day, form, row, conflict), 409
+        return _form_page(day_id, day, _filled(day, row), row, conflict), 409
     return _back(day_id, row.flight)
 
 
@@ -165,6 +163,13 @@ def _back(day_id: str, flight: Flight) -> Redirection:
     """To the log; to the pads where the entry stands there: it did not leave after all."""
     there = flight.entry in read_line_up(the_store(), day_id, ()).stands
     return redirect(url_for("pads.show" if there else "flights.show", day_id=day_id), 303)
+
+
+def _filled(day: LaunchDay, row: FlightRow) -> Form:
+    form = Form.filled(_fields(day, row), row.flight.model_dump(mode="json"), units(), day.timezone)
+    if row.by_mistake:
+        form.typed["/happened"] = ""
+    return form
 
 
 def _same_moment(flight: Flight, row: FlightRow) -> Flight:
