@@ -236,3 +236,5 @@ class DayAssessment(Result):
     standings: dict[Standing, int]
     """How many entries stand at each."""
     assessments: tuple[Assessment, ...]
+    wind: str = ""
+    """One sentence where the direction of the wind ranges, and some figures are for one direction only."""

@@ -377,6 +377,7 @@ def assess_day(
         document=document,
         engine=engine(),
         conditions_at=(conditions or day.conditions).observed_at.isoformat(),
+        wind=" ".join(arc_words(conditions or day.conditions)),
         standings={each: sum(1 for one in ordered if one.standing == each) for each in WORST_FIRST},
         assessments=tuple(ordered),
     )

@@ -6,6 +6,7 @@ import csv
 import io
 import math
 from collections.abc import Iterator
+from textwrap import wrap
 from typing import cast
 
 from reports.amounts import Mode
@@ -14,6 +15,8 @@ from service.flight.nominal import Simulation, simulate
 from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.planning.flight_inputs import FlightInputs, flight_inputs
+from service.planning.table import WIDTH
+from service.planning.wind_arc import arc_words
 from service.planning.words import compass_word
 
 
@@ -63,6 +66,7 @@ def flight_lines(day: LaunchDay, entry: Entry, inputs: FlightInputs, flight: Sim
         way = compass_word(math.degrees(math.atan2(landing.east_m, landing.north_m)))
         yield line(f"lands {_phrase(mode)}", away, "m", 0, f"{way} of the pad, at {landing.down_mps:.1f} m/s")
     yield "  one flight without its spread; the model errs too"
+    yield from (f"  {line}" for said in arc_words(day.conditions) for line in wrap(said, WIDTH))
 
 
 def _phrase(mode: str) -> str:

@@ -42,6 +42,7 @@ def share_words(chance: float) -> str:
 def table_lines(result: DayAssessment) -> Iterator[str]:
     """A line or two an entry, the ones that need attention most first."""
     yield f"{result.day}, {result.date}, conditions of {result.conditions_at}; engine {result.engine}"
+    yield from textwrap.wrap(result.wind, WIDTH)
     head = f"{'entry':<7}{'standing':<10}{'apogee':<16}{'off the guide':<16}{'inside':<12}"
     yield f"{head}rocket, motor, and what decides"
     for each in result.assessments:

@@ -9,10 +9,12 @@ import pytest
 import shapely
 
 from service.planning import facts as known
-from service.planning.assess import assess_entry
+from service.planning.assess import assess_day, assess_entry
 from service.planning.check import read_day
+from service.planning.fly import flight_lines, nominal_flight
 from service.planning.ground import ground_of
 from service.planning.pictures import entry_map, entry_sheet, wind_picture
+from service.planning.table import table_lines
 from tests.builders import LAT_DEG, LON_DEG, as_bytes, square
 from tests.planning.quick import assessed, put, quick_day, quick_document
 
@@ -51,6 +53,15 @@ def test_the_cautions_say_what_rests_on_one_direction(arc_deg, told):
     assert len(found) == bool(told)
     if told:
         assert told in found[0] and "is for a wind from 180°" in found[0]
+
+
+def test_the_terminal_says_so_above_its_table_and_below_one_flight():
+    for arc_deg, told in ((360.0, True), (None, False)):
+        day = quick_day(put("/conditions/wind/0/arc_deg", arc_deg))
+        table = list(table_lines(assess_day(day, "0" * 64, entries=["n1"])))
+        flight = list(flight_lines(day, day.entry_by_id("n1"), *nominal_flight(day, day.entry_by_id("n1"))))
+        assert ("every direction alike" in table[1]) is told
+        assert any("for a wind from 180°" in line for line in flight) is told
 
 
 @pytest.mark.parametrize(
