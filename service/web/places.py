@@ -29,6 +29,8 @@ def place_words(pointer: str, fields: Mapping[str, Any] | None = None) -> str:
     --------
     >>> place_words("/rocket/mass_kg"), place_words("/field/pads/0/guide_length_m"), place_words("and 3 more")
     ('rocket, mass', 'pad 1, guide length', 'and 3 more')
+    >>> place_words("/entries/e-07/delay_s"), place_words("/entries/6/delay_s")
+    ('entry e-07, delay', 'entry 7, delay')
     """
     if not pointer.startswith("/"):
         return pointer
@@ -51,8 +53,11 @@ def places_words(pointers: Iterable[str], fields: Mapping[str, Any] | None = Non
 
 def _in_words(steps: list[str], only_numbered: bool = False) -> list[str]:
     said: list[str] = []
-    for step, following in zip(steps, [*steps[1:], ""], strict=False):
+    for before, step, following in zip(["", *steps], steps, [*steps[1:], ""], strict=False):
         if step.isdecimal():
+            continue
+        if before == "entries":  # by its id
+            said[-1:] = [f"entry {step}"]
             continue
         numbered = following.isdecimal()
         if (step in _DROPPED and not numbered) or (only_numbered and not numbered):

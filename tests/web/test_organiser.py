@@ -10,19 +10,27 @@ from datetime import date
 
 import pytest
 
+from service.models.entry import Attestation
 from service.planning.check import read_day
 from service.web.organise import PARTS
 from tests.builders import LAT_DEG, LON_DEG, as_bytes, small_day, square
-from tests.web.conftest import DAY
+from tests.web.conftest import DAY, NOW
 from tests.web.page_forms import typed
 
 AT = f"/days/{DAY}/organise"
+RULE = "club-owner"  # of the code of practice: somebody answers for it once a day
 
 
 def edited(browser, part: str, **changes: str):
     """Open a part, change some fields, send it."""
     sent = typed(browser.get(f"{AT}/{part}").text) | changes
     return browser.client.post(f"{AT}/{part}", data={k: v for k, v in sent.items() if v is not None})
+
+
+def fault_at(page: str, at: str) -> str:
+    """What stands beside a field."""
+    found = re.search(rf'id="f{at.replace("/", "-")}-fault">(.*?)</p>', page, re.S)
+    return html.unescape(found[1]) if found else ""
 
 
 @pytest.fixture
@@ -65,8 +73,36 @@ def test_every_fault_stands_beside_its_field_and_what_was_typed_stays(store, olg
 
 def test_a_pad_that_an_entry_stands_on_is_not_taken_away(store, olga):
     answer = edited(olga, "pads", **{"/field/pads/0/remove": "true"})
-    assert answer.status_code == 422 and "&#34;P1&#34;" in answer.text
+    assert answer.status_code == 422
+    fault = fault_at(answer.text, "/field/pads/0/remove")
+    assert "while n1 and n3 fly from it" in fault and "put them on another pad first" in fault
     assert len(header(store).field.pads) == 2
+    none = edited(olga, "pads", **{f"/field/pads/{row}/remove": "true" for row in (0, 1)})
+    assert none.status_code == 422 and "Found no pad; expected at least one." in none.text
+    assert "a list of 0 values" not in none.text
+
+
+def test_a_pad_that_an_entry_stands_on_keeps_its_name(store, olga):
+    answer = edited(olga, "pads", **{"/field/pads/0/name": "North", "/field/pads/1/name": "South"})
+    assert answer.status_code == 422 and "/entries/" not in answer.text
+    first, second = (fault_at(answer.text, f"/field/pads/{row}/name") for row in (0, 1))
+    assert 'Found another name, while n1 and n3 fly from "P1"; expected "P1" kept; or put them' in first
+    assert first.endswith("on another pad first, on the page Pads.")
+    assert 'n2 flies from "P2"' in second and "put it on another pad" in second
+
+
+def test_a_rule_that_somebody_ticked_is_not_dropped_silently(store, olga):
+    store.attestations.add(DAY, "", RULE, Attestation(by="Rita", at=NOW), "rita")
+    answer = edited(olga, "codes", **{"/codes/practice": None})
+    assert answer.status_code == 422
+    assert f'"{RULE}" no longer asked for, while it is ticked for the day' in html.unescape(answer.text)
+
+
+def test_a_motor_that_no_longer_fits_names_the_entries(store, olga):
+    path = f"/days/{DAY}/motors/f30/edit"
+    sent = typed(olga.get(path).text) | {"/diameter_m": "29"}
+    answer = olga.client.post(path, data=sent)
+    assert answer.status_code == 422 and "Entry n3, motor: found" in answer.text and "/entries/0" not in answer.text
 
 
 def test_a_zone_is_added_changed_and_taken_away(store, olga):

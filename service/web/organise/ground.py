@@ -111,6 +111,7 @@ class Zones(Rows):
 
 class Pads(Rows):
     slug, title, has_map, path, one, beside = "pads", "Pads", True, "/field/pads", "pad", ("name", "position")
+    least = 1
     lead = "Where rockets leave from, and what guides them at first."
 
     def row_fields(self, at: str) -> tuple[FormField, ...]:

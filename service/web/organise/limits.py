@@ -26,6 +26,7 @@ THRESHOLDS = (
 
 class Ceilings(Rows):
     slug, title, path, one, beside = "ceiling", "Ceiling", "/ceiling", "ceiling", ("height_m",)
+    least = 1
     lead = "The highest permitted altitude, all day or in windows of time. Where several hold, the highest counts."
 
     def row_fields(self, at: str) -> tuple[FormField, ...]:

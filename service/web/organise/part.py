@@ -12,9 +12,11 @@ from copy import deepcopy
 from dataclasses import dataclass, field
 from typing import Any
 
+from service.models.day import LaunchDay
 from service.planning.errors import Fault
 from service.planning.quantities import Units
 from service.web.forms import Form, FormField
+from service.web.organise.in_use import said_by_name
 
 MOST_ROWS = 200
 Header = dict[str, Any]
@@ -38,10 +40,13 @@ class Typed:
     form: Form
     header: Header
     moved: Moved = field(default=lambda pointer: pointer)
+    said: tuple[str, ...] = ()
+    """Places of which the form tells already what is wrong."""
 
-    def refuse(self, faults: Sequence[Fault]) -> None:
-        """Put the faults of the header beside their fields."""
-        self.form.refuse([Fault(self.moved(each.pointer), each.found, each.expected) for each in faults])
+    def refuse(self, faults: Sequence[Fault], day: LaunchDay) -> None:
+        """Put the faults of the header beside their fields; what the rest of the day says against it by its name."""
+        moved = [Fault(self.moved(each.pointer), each.found, each.expected) for each in faults]
+        self.form.refuse(each for each in said_by_name(moved, day, self.form) if each.pointer not in self.said)
 
 
 class Part:
@@ -121,6 +126,8 @@ class Rows(Part):
     """What one item is called."""
     beside: tuple[str, ...] = ()
     """Fields of which one has to be filled in for a row to count."""
+    least = 0
+    """How many there have to be."""
 
     def row_fields(self, at: str) -> tuple[FormField, ...]:
         """The fields of the item at a pointer."""
@@ -169,7 +176,10 @@ class Rows(Part):
                 continue
             rows.append(self.row_made(row, form, at))
             places.append(index)
-        return Typed(form, self.put(deepcopy(header), rows), lambda pointer: self.moved(pointer, places))
+        if len(rows) < self.least:
+            form.general.append(f"found no {self.one}; expected at least one")
+        made = self.put(deepcopy(header), rows)
+        return Typed(form, made, lambda pointer: self.moved(pointer, places), (self.path,) if form.general else ())
 
     def moved(self, pointer: str, places: list[int]) -> str:
         """Where a fault of the header belongs, rows that were left out counted in."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
@@ -86,7 +87,7 @@ def take_csv(day_id: str):
     except Conflict as conflict:
         return _list(day_id, conflict=conflict), 409
     except Refused as error:
-        _, faults, _ = from_store(error)
+        faults = _by_name(day_id, error)
     return _list(day_id, faults=faults), 422
 
 
@@ -150,9 +151,22 @@ def _save(day_id: str, motor_id: str) -> Any:
         form.add("/stock", f"found {error.left}; expected at least the {error.asked} that entries have reserved")
         return _page(day_id, form, based_on, motor_id), 422
     except Refused as error:
-        form.refuse_error(error)
+        form.refuse(_by_name(day_id, error))
         return _page(day_id, form, based_on, motor_id), 422
     return redirect(url_for("motors.show", day_id=day_id, saved=1), 303)
+
+
+def _by_name(day_id: str, error: Refused) -> list[Fault]:
+    """What entries hold against a motor, each by its id: the store counts those that fly it."""
+    motor_id = error.subject.rpartition("/")[2]
+    flown_by = [each.id for each in the_store().entries.all(day_id) if each.entry.motor == motor_id]
+    said = []
+    for fault in from_store(error)[1]:
+        match = re.fullmatch(r"/entries/(\d+)(/.*)?", fault.pointer)
+        named = match is not None and int(match[1]) < len(flown_by)
+        at = f"/entries/{flown_by[int(match[1])]}{match[2] or ''}" if match and named else fault.pointer
+        said.append(Fault(at, fault.found, fault.expected))
+    return said
 
 
 def _read(form: Form, motor_id: str) -> Motor | None:

@@ -111,7 +111,7 @@ def _checked(day_id: str, typed: Typed) -> DayHeader | None:
             for each in refused.faults
             if not (moved_date and each.pointer.startswith(("/conditions/observed_at", "/forecast/")))
         ]
-        typed.refuse(faults)
+        typed.refuse(faults, the_store().day_document(day_id))
         if typed.form.faulty:
             return None
         return read_part(DayHeader, typed.header)
