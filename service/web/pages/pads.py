@@ -266,7 +266,9 @@ def _faults(lines: tuple[Line, ...], line_up: LineUp, age: Age) -> list[str]:
             faults.append(f"{each.entry_id} stands on pad {stands}, and is now meant for pad {each.pad}.")
         stayed = line_up.stayed.get(each.entry_id)
         if stayed is not None:
-            faults.append(f"{each.entry_id} {STAYED_WORDS[stayed.what]}: make it ready again, or take it off its pad.")
+            waits = each.entry_id in line_up.waits(now())
+            then = "nobody approaches it yet" if waits else "make it ready again, or take it off its pad"
+            faults.append(f"{each.entry_id} {STAYED_WORDS[stayed.what]}: {then}.")
     pads = [each.pad for each in lines]
     twice = sorted({pad for pad in pads if pads.count(pad) > 1})
     faults += [f"Pad {pad} is meant for more than one of these." for pad in twice]
