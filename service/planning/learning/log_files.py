@@ -8,10 +8,11 @@ The header names the columns that are there, in any order; those of the first li
 
 `entry`, `pad`, `motor` are those of the launch-day document; `flown_at` is a time with its offset (RFC 3339);
 `happened` is planned, no_deployment, drogue_only, main_at_apogee, one_unlit, misfire, hung_up, lost, other or mistake
-(which counts for nothing). Heights are in metres above the field, positions in degrees (WGS 84), temperature in degrees Celsius, pressure in hectopascals at the
-field, humidity from 0 to 1. `wind` is "height_m:speed_mps:from_deg" for each height, with semicolons between them; a
-gust may follow as a fourth figure, and as a fifth the arc in degrees that the direction ranged over. Empty cells are
-not known. As JSON the log is {"flights": [...]}, each with the fields of `LogLine`.
+(which counts for nothing). Heights are in metres above the field, positions in degrees (WGS 84), temperature in degrees
+Celsius, pressure in hectopascals at the field, humidity from 0 to 1. `wind` is "height_m:speed_mps:from_deg" for each
+height, with semicolons between them; a gust may follow as a fourth figure, and as a fifth the arc in degrees that the
+direction ranged over. Empty cells are not known. As JSON the log is {"flights": [...]}, each with the fields of
+`LogLine`.
 """
 
 from __future__ import annotations
