@@ -26,7 +26,7 @@ from reports.typeface import printable
 
 MAP_LEAST, MAP_MOST = 90 * mm, 165 * mm
 BELOW = 12.0  # kept free under the map [pt]
-PAD_SHARES = (0.08, 0.22, 0.14, 0.09, 0.09, 0.09, 0.07, 0.22)
+PAD_SHARES = (0.075, 0.16, 0.14, 0.21, 0.055, 0.07, 0.055, 0.235)
 GROWN = (1.12, 1.08, 1.04, 1.0)  # of the grids, whose letters are those of a phone
 PLAIN, FINE = paper.style(8.2), paper.style(7.6)
 PLAIN_BOLD, NOT_MET = paper.style(8.2, bold=True), paper.style(8.2, bold=True, role="stop")
@@ -131,12 +131,13 @@ def codes_page(report: SizingReport, units: Units, wide: float) -> list[Flowable
     """What the codes ask of the field and of the pads."""
     pads = [
         [
-            words(row.letter, paper.STRONG), words(row.asks, PLAIN), _limit(row, units), _found(row.found, units),
-            _met(row.met), _found(row.found_best, units), _met(row.met_best), words(row.source, FINE, 120),
+            words(row.letter, paper.STRONG), words(row.asks.removeprefix("pad to the "), PLAIN), _limit(row, units),
+            _whose(row, units), _met(row.met), _found(row.found_best, units), _met(row.met_best),
+            words(row.source, FINE, 120),
         ]
         for row in report.distances
     ]  # fmt: skip
-    names = ("for class", "distance", "at least", "as they stand", "", "as advised", "", "source")
+    names = ("class", "from the pad to", "at least", "as they stand", "", "as advised", "", "source")
     story: list[Flowable] = [
         CondPageBreak(60 * mm),
         words("What the codes ask of the field, by class", paper.HEADING),
@@ -175,10 +176,19 @@ def _matrix(rows: Sequence[CodeRow], units: Units, wide: float) -> list[Flowable
         Spacer(0, 3),
     ]
     for row in firsts:
-        told = [f"here {UNKNOWN if row.found is None else amount_text(row.found, units)}", row.source, row.note]
+        told = [_here([each for each in rows if each.rule == row.rule], units), row.source, row.note]
         said = " ".join(sentence(each[:1].upper() + each[1:]) for each in told if each)
         story.append(lead_in(f"{row.clause}:", said, FINE))
     return story
+
+
+def _here(rows: Sequence[CodeRow], units: Units) -> str:
+    """What there is, the same for every class or from least to most."""
+    found = sorted((row.found for row in rows if row.found is not None), key=lambda each: each.value or 0.0)
+    if len(found) < len(rows):
+        return f"here {UNKNOWN}"
+    least, most = amount_text(found[0], units), amount_text(found[-1], units)
+    return f"here {least}" if least == most else f"here {least} to {most}, by class"
 
 
 def _rule_head(row: CodeRow) -> str:
@@ -206,6 +216,11 @@ def _found(amount: Amount | None, units: Units) -> Flowable:
     if amount is None:
         return words(NOTHING, PLAIN)
     return words(amount_text(amount, units), PLAIN if amount.known else PLAIN_BOLD)
+
+
+def _whose(row: CodeRow, units: Units) -> Flowable | list[Flowable]:
+    """What there is, and whose it is."""
+    return [_found(row.found, units), words(row.note, FINE, 120)] if row.note else _found(row.found, units)
 
 
 def _met(met: bool | None) -> Flowable:

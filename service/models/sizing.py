@@ -124,8 +124,10 @@ class MinimumDimension(Result):
     printed: str
     """The figure as the code prints it."""
     found_m: FiniteFloat | None
-    """What the field has."""
+    """What the field has; to outsiders, from the pad of the class's rocket that has the least room."""
     met: bool | None
+    pad: str
+    """That pad; empty for the field's width."""
     in_force: bool
     """Whether the code is one of the day's."""
     clause: str
@@ -135,24 +137,36 @@ class MinimumDimension(Result):
 
 
 class PadDistance(Result):
-    """A distance that the codes in force ask of the pad, the greatest over the fleet."""
+    """A distance that the codes in force ask of the pad of some classes."""
 
     quantity: str
     words: str
-    limit_m: FiniteFloat
+    letters: tuple[str, ...]
+    """The classes that are asked for just this."""
+    limit_m: FiniteFloat | None
+    """Null where no figure is published."""
     printed: str
     rule: str
     clause: str
-    letter: str
-    """The class that asks for it."""
+    rocket: str
+    """Of those classes, the one with the least room where the pads stand now."""
+    pad: str
+    """Its own pad, the nearest where nobody has said which; empty where nothing of the kind is drawn."""
     found_now_m: FiniteFloat | None
-    """Least over the pads as they stand; null where nothing of the kind is drawn."""
+    """From that pad; null where nothing of the kind is drawn."""
     met_now: bool | None
+    """Null where no figure is published, or where some pads keep it and nobody has said which is flown from."""
+    kept_from: tuple[str, ...]
+    """The pads that keep it, of those that the rocket may fly from."""
     found_best_m: FiniteFloat | None
     """From the pad found; to the people, from its nearest edge of the flight line found."""
-    limit_best_m: FiniteFloat | None
-    """What the classes ask for that the pad found serves; null where they ask for nothing."""
     met_best: bool | None
+    """Null where the place found is for none of these classes."""
+
+    @property
+    def kept_from_some(self) -> bool:
+        """Whether it turns on the pad, and nobody has said which."""
+        return self.met_now is None and bool(self.kept_from)
 
 
 class PeopleShare(Result):

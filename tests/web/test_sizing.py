@@ -135,7 +135,7 @@ def test_the_report_is_a_pdf_on_either_paper(olga, app):
 def test_a_dimension_that_is_not_met_is_said_first(olga, app, monkeypatch, met, said):
     one = MinimumDimension(
         letter="C", code="practice", rule="x-site", what="site", limit_m=121.92, printed="400 ft", found_m=100.0,
-        met=met, in_force=True, clause="an invented code", edition="1", known="read", note="",
+        met=met, pad="", in_force=True, clause="an invented code", edition="1", known="read", note="",
     )  # fmt: skip
     other = sized().model_copy(update={"dimensions": (one,)})
     monkeypatch.setitem(app.extensions["jobs"]._stand_ins, "sizing", lambda watch: other)

@@ -17,7 +17,10 @@ from service.planning.sizing.errors import NothingToSize
 
 @dataclass(frozen=True)
 class FleetRocket:
-    """A rocket of the fleet and the flights it stands for. `pad_at` is in the ground's frame. [m]"""
+    """A rocket of the fleet and the flights it stands for. `pad_at` is in the ground's frame. [m]
+
+    `pads` are those that it may fly from: an entry's own, any of them where nobody has said.
+    """
 
     name: str
     entry: Entry
@@ -25,6 +28,7 @@ class FleetRocket:
     count: int
     pad_at: tuple[float, float]
     basis: str
+    pads: tuple[str, ...]
 
     @property
     def letter(self) -> str:
@@ -79,10 +83,16 @@ def fleet_of_entries(day: LaunchDay, ground: Ground) -> Fleet:
             count=len(same),
             pad_at=ground.pad_at(day.pad_by_name(same[0].pad)),
             basis=f"entry {', '.join(each.id for each in same)}",
+            pads=(same[0].pad,),
         )
         for same in alike.values()
     ]
     return Fleet(in_order(rockets), f"the {len(day.entries)} entries of {day.name}, a flight each")
+
+
+def pad_places(day: LaunchDay, ground: Ground) -> list[tuple[str, tuple[float, float]]]:
+    """The pads by name and where they stand in the ground's frame. [m]"""
+    return [(pad.name, ground.pad_at(pad)) for pad in day.field.pads]
 
 
 def in_order(rockets: list[FleetRocket]) -> tuple[FleetRocket, ...]:

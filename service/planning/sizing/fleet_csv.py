@@ -68,7 +68,8 @@ def read_fleet_csv(data: bytes | str, day: LaunchDay, name: str = "the fleet", g
             first = error.errors()[0]["msg"]
             faults.append(Fault(f"line {row.line}", "sizes that do not go together", first))
             continue
-        rockets.append(FleetRocket(title, entry, motor, count, middle, f"{words}; {basis}"))
+        anywhere = tuple(each.name for each in day.field.pads)
+        rockets.append(FleetRocket(title, entry, motor, count, middle, f"{words}; {basis}", anywhere))
     if faults:
         raise TableRefused(sorted(faults, key=_by_line), name)
     flights = sum(each.count for each in rockets)
@@ -76,7 +77,8 @@ def read_fleet_csv(data: bytes | str, day: LaunchDay, name: str = "the fleet", g
         "A class of the fleet is flown as one rocket, sized by common practice where the list does not say: thrust to "
         "weight 8, diameter with the cube root of the mass, a canopy at the apogee, from the I class on drogue and "
         "main. Its airframe is the generic one, its static margin drawn from 1 to 3 calibers.",
-        f"It flies from pad {pad.name}, which has the longest guide, moved to the middle of the pads.",
+        f"It flies from pad {pad.name}, which has the longest guide, moved to the middle of the pads; a distance "
+        "counts as kept where every pad keeps it, as not kept where none does.",
     )
     return Fleet(in_order(rockets), f"{name}: {flights:,} flights of {len(rockets)} kinds", notes)
 

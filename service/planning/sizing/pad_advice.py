@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import shapely
 
 from service.models.assessment import Mode
 from service.models.day import LaunchDay
-from service.models.sizing import FlightLine, PadAdvice, PadDistance, PeopleShare
+from service.models.sizing import FlightLine, PadAdvice, PeopleShare
 from service.planning.ground import Ground
 from service.planning.sizing import wording
-from service.planning.sizing.dimensions import outsider_distance_m
 from service.planning.sizing.fleet import Fleet
+from service.planning.sizing.pad_distances import pad_distances
 from service.planning.sizing.pad_search import Searched
 from service.planning.sizing.pads import STEP_M
 from service.planning.sizing.shapes import geojson_area
@@ -21,10 +21,13 @@ from service.planning.sizing.shapes import geojson_area
 Landings = Mapping[tuple[int, Mode], np.ndarray]
 
 
-def pad_advice(day: LaunchDay, ground: Ground, fleet: Fleet, landings: Landings, searched: Searched) -> PadAdvice:
-    """The advice; without a place that keeps every distance it says so."""
+def pad_advice(
+    day: LaunchDay, ground: Ground, fleet: Fleet, landings: Landings, searched: Searched,
+    apogees_m: Sequence[float | None],
+) -> PadAdvice:  # fmt: skip
+    """The advice; without a place that keeps every distance it says so. `apogees_m` as in `pad_needs`."""
     search, found = searched.search, searched.found
-    distances = tuple(_distances(day, ground, searched))
+    distances = tuple(pad_distances(day, ground, fleet, apogees_m, searched))
     now = inside_now(ground, fleet, landings)
     people_now = people_shares(ground, fleet, landings)
     now_words = wording.now_words(distances, people_now, day.policy)
@@ -93,39 +96,3 @@ def people_shares(ground: Ground, fleet: Fleet, landings: Landings) -> PeopleSha
     return PeopleShare(
         letter=fleet.rockets[max(planned, ballistic)[1]].letter, planned=planned[0], ballistic=ballistic[0]
     )
-
-
-def _distances(day: LaunchDay, ground: Ground, searched: Searched) -> Iterator[PadDistance]:
-    """What the whole fleet asks for beside the pads as they stand; what the classes served do, beside those found."""
-    pads = [ground.pad_at(pad) for pad in day.field.pads]
-    for name, need in searched.whole.items():
-        measured = [_distance_m(ground, name, at) for at in pads]
-        known = [each for each in measured if each is not None]
-        now, best, served = min(known, default=None), None, searched.needs.get(name)
-        if searched.found is not None:
-            strip, at = searched.found.best.line, searched.found.best.at
-            best = strip.distance_m if name == "people_distance_m" else _distance_m(ground, name, at)
-        if now is None and best is None:
-            continue  # nothing of the kind is drawn
-        yield PadDistance(
-            quantity=name, words=need.words, limit_m=need.limit_m, printed=need.printed, rule=need.rule,
-            clause=need.clause, letter=need.letter, found_now_m=now, found_best_m=best,
-            met_now=None if now is None else now >= need.limit_m * (1.0 - 1e-9),
-            limit_best_m=served.limit_m if served else None,
-            met_best=None if best is None else served is None or best >= served.limit_m * (1.0 - 1e-9),
-        )  # fmt: skip
-
-
-def _distance_m(ground: Ground, name: str, at: tuple[float, float]) -> float | None:
-    """From a place to whatever a quantity names; None where nothing of the kind is drawn. [m]"""
-    point = shapely.Point(at)
-    if name == "edge_distance_m":
-        return float(shapely.distance(point, ground.boundary.boundary))
-    if name == "outsider_distance_m":
-        return outsider_distance_m(ground, at)
-    kind = name.removesuffix("_distance_m")
-    found = [
-        float(shapely.distance(point, zone.area)) for zone in ground.of_kind(kind)
-        if not (kind == "building" and zone.zone.occupied is False)
-    ]  # fmt: skip
-    return min(found) if found else None

@@ -22,10 +22,8 @@ Landings = Mapping[tuple[int, Mode], np.ndarray]
 
 @dataclass(frozen=True)
 class Searched:
-    """What the search found. `served` are the classes whose distances were kept, `needs` what they ask for, `whole`
-    what the whole fleet does."""
+    """What the search found. `served` are the classes whose distances were kept, `needs` what they ask for."""
 
-    whole: dict[str, PadNeed]
     needs: dict[str, PadNeed]
     served: tuple[str, ...]
     search: PadSearch | None
@@ -53,9 +51,9 @@ def search_pads(
         Hears (places tried, places in all) of each search.
     """
     flown = [number for number in range(len(fleet.rockets)) if (number, "planned") in landings]
-    whole = pad_needs(day, fleet, apogees_m)
+    nothing = Searched(pad_needs(day, fleet, apogees_m), (), None, None)
     if not flown:
-        return Searched(whole, whole, (), None, None)
+        return nothing
     letters = fleet.letters
     for count in range(len(letters), 0, -1):
         served = letters[:count]
@@ -67,8 +65,8 @@ def search_pads(
             break
         found, search = _search(day, ground, fleet, landings, here, needs, should_stop, told)
         if found is not None:
-            return Searched(whole, needs, tuple(served), search, found)
-    return Searched(whole, whole, (), None, None)
+            return Searched(needs, tuple(served), search, found)
+    return nothing
 
 
 def _search(

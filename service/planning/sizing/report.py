@@ -33,6 +33,7 @@ from service.planning.printed_figures import in_readers_units
 from service.planning.sheet import field_plan
 from service.planning.sheet_words import KNOWN_WORDS
 from service.planning.sizing import report_words
+from service.planning.sizing.wording import letters_words, whose_words
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 SITE_WORDS = {"site": "narrowest width of the field", "outsiders": "pad to whoever has no part in the launch"}
@@ -175,10 +176,11 @@ def _dimension(each: MinimumDimension) -> CodeRow:
 
 def _distance(each: PadDistance) -> CodeRow:
     return CodeRow(
-        letter=each.letter, rule=each.rule, asks=each.words, limit=Amount(each.limit_m, "length"), printed=each.printed,
+        letter=letters_words(each.letters), rule=each.rule, asks=each.words,
+        limit=None if each.limit_m is None else Amount(each.limit_m, "length"), printed=each.printed,
         found=None if each.found_now_m is None else Amount(each.found_now_m, "length"), met=each.met_now,
         found_best=None if each.found_best_m is None else Amount(each.found_best_m, "length"), met_best=each.met_best,
-        source=each.clause or "a local rule",
+        source=each.clause or "a local rule", note=whose_words(each),
     )  # fmt: skip
 
 

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import math
 
-from reports.amounts import Amount, Words
+from reports.amounts import Amount, Part, Words
 from service.models.day import LaunchDay
 from service.models.sizing import Sizing
 from service.planning.ground import Ground
 from service.planning.sizing.affected import MODE_WORDS
-from service.planning.sizing.wording import limit_words, people_words
+from service.planning.sizing.wording import distances_now, limit_words, people_words
 from service.planning.table import share_words
 from service.planning.words import compass_word
-
-Part = str | Amount
 
 
 def answer(sizing: Sizing, day: LaunchDay, ground: Ground) -> tuple[tuple[str, Words], ...]:
@@ -57,7 +55,9 @@ def _classes(sizing: Sizing) -> Words:
     for number, (letter, wind_mps) in enumerate(runs):
         join = "" if number == 0 else "; "
         whose = f"every class up to {letter}" if letter else "not even the lowest class"
-        parts += [f"{join}{whose} in winds up to ", Amount(wind_mps, "wind_speed")]
+        parts += [f"{join}{whose} in winds up to ", Amount(wind_mps, "wind_speed")] if wind_mps else [
+            f"{join}{whose} in calm air"
+        ]
     return (*parts, ".")
 
 
@@ -87,22 +87,7 @@ def _pads(sizing: Sizing, day: LaunchDay, ground: Ground) -> Words:
 
 
 def _now(sizing: Sizing, day: LaunchDay) -> Words:
-    broken = [each for each in sizing.pads.distances if each.met_now is False]
-    parts: list[Part] = []
-    if broken:
-        parts.append("The pads do NOT keep: ")
-        for number, each in enumerate(broken):
-            parts += [
-                "; " if number else "",
-                f"{each.words} ",
-                _length(each.found_now_m),
-                ", at least ",
-                _length(each.limit_m),
-                " asked for",
-            ]
-        parts.append(".")
-    else:
-        parts.append("The pads keep every distance that the codes in force ask for.")
+    parts: list[Part] = [*distances_now(sizing.pads.distances)]
     people = sizing.pads.people_now
     if people.planned is None or people.ballistic is None:
         parts.append(" What falls among people is not known.")

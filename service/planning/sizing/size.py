@@ -144,7 +144,7 @@ def size_field(
         lambda number: steps.to(flights_to_do + SEARCH_STEPS + ALTITUDE_TRIES * number, "altitudes"),
     )  # fmt: skip
     bins = describe.wind_bins(winds, lit, speeds, shares, fleet, day.policy.outside_caution)
-    pads = pad_advice(day, ground, fleet, landings, searched)
+    pads = pad_advice(day, ground, fleet, landings, searched, apogees)
     steps.to(steps.total, "done")
     return Sizing(
         day=day.name,

@@ -5,7 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from reports.amounts import Amount, Part, Words
+from reports.sentences import say
 from service.models.day import LaunchDay
+from service.models.designation import LETTERS
 from service.models.policy import Policy
 from service.models.sizing import AffectedGround, CeilingAsk, FlyableHours, PadAdvice, PadDistance, PeopleShare, WindBin
 from service.planning.ground import Ground
@@ -35,7 +38,8 @@ def class_words(day: LaunchDay, bins: Sequence[WindBin]) -> str:
         else:
             runs.append((each.highest_class, each.wind_mps))
     said = [
-        f"up to {wind:g} m/s {'every class up to ' + letter if letter else 'not even the lowest class'}"
+        f"{f'up to {wind:g} m/s' if wind else 'in calm air'} "
+        f"{'every class up to ' + letter if letter else 'not even the lowest class'}"
         for letter, wind in runs
     ]
     return f"With at most {most} of landings outside the boundary, from the pads as they stand: {'; '.join(said)}."
@@ -105,15 +109,38 @@ def pad_words(ground: Ground, day: LaunchDay, fleet: Fleet, searched: Searched, 
 
 def now_words(distances: Sequence[PadDistance], people: PeopleShare, policy: Policy) -> str:
     """Whether the pads and the people as they stand keep the codes."""
-    broken = [each for each in distances if each.met_now is False]
-    if broken:
-        list_ = "; ".join(f"{each.words} {each.found_now_m:,.0f} m, {each.printed} asked for" for each in broken)
-        said = f"As they stand the pads do NOT keep: {list_}."
-    else:
-        said = "As they stand the pads keep every distance that the codes in force ask for."
+    said = say(distances_now(distances), "si")
     if people.planned is None or people.ballistic is None:
         return f"{said} No zone of people is drawn, or no flight is known: what falls among people is not known."
     return f"{said} Among the people as drawn come down {people_words(people.planned, people.ballistic, policy)}."
+
+
+def distances_now(distances: Sequence[PadDistance]) -> Words:
+    """Whether each rocket keeps its distances from its own pad as it stands: the worst, or the least to spare."""
+    broken = [each for each in distances if each.met_now is False]
+    open_ = [each for each in distances if each.met_now is None and each.found_now_m is not None]
+    kept = [each for each in distances if each.met_now and each.found_now_m is not None and each.limit_m is not None]
+    parts: list[Part] = []
+    for number, each in enumerate(broken):
+        parts += ["; " if number else "As the pads stand, NOT kept: ", *_rocket_distance(each)]
+    for number, each in enumerate(open_):
+        parts += ["; " if number else f"{'. ' if broken else ''}Not known whether kept: ", *_rocket_distance(each)]
+    if kept and not parts:
+        least = min(kept, key=lambda each: (each.found_now_m or 0.0) - (each.limit_m or 0.0))
+        start = "As the pads stand, each rocket keeps every distance that the codes in force ask of its own pad; least "
+        parts += [start + "to spare has ", *_rocket_distance(least)]
+    elif not parts:
+        parts.append("The codes in force ask for no distance from the pads to anything that is drawn")
+    return (*parts, ".")
+
+
+def _rocket_distance(each: PadDistance) -> list[Part]:
+    where = each.words.replace("pad", f"pad {each.pad}", 1)
+    parts: list[Part] = [f"{each.rocket}, {where} ", Amount(each.found_now_m, "length")]
+    if each.limit_m is None:
+        return [*parts, f", {each.printed}"]
+    parts += [", at least ", Amount(each.limit_m, "length"), " asked for"]
+    return [*parts, f" (kept from pad {' and '.join(each.kept_from)} only)"] if each.kept_from_some else parts
 
 
 def notes(day: LaunchDay, fleet: Fleet, flights: Flights, wind_words: str, altitudes: bool) -> tuple[str, ...]:
@@ -148,3 +175,23 @@ def notes(day: LaunchDay, fleet: Fleet, flights: Flights, wind_words: str, altit
     if any(rocket.entry.motor_count > 1 for rocket in fleet.rockets):
         found.append("Clusters were flown whole; one motor that stays unlit is in each entry's own assessment.")
     return tuple([*found, *fleet.notes])
+
+
+def letters_words(letters: Sequence[str]) -> str:
+    """The classes of one row: neighbours in the alphabet as a span.
+
+    >>> letters_words(("1/2A", "A", "B")), letters_words(("D", "F", "G")), letters_words(("L",))
+    ('1/2A to B', 'D, F, G', 'L')
+    """
+    places = [LETTERS.index(each) for each in letters]
+    if len(places) > 2 and places[-1] - places[0] == len(places) - 1:
+        return f"{letters[0]} to {letters[-1]}"
+    return ", ".join(letters)
+
+
+def whose_words(each: PadDistance) -> str:
+    """Whose distance stands in a row: the rocket with the least room and its pad."""
+    if each.found_now_m is None:
+        return ""
+    kept = f"; kept from pad {' and '.join(each.kept_from)} only" if each.kept_from_some else ""
+    return f"{each.rocket}, pad {each.pad}{kept}"

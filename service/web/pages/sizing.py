@@ -17,6 +17,7 @@ from service.planning.sizing.picture import Shown, inside_said, sizing_shown
 from service.planning.sizing.report import sizing_pdf
 from service.planning.sizing.season_csv import EXAMPLE as WINDS_HEADER
 from service.planning.sizing.season_csv import read_winds_csv
+from service.planning.sizing.wording import letters_words, whose_words
 from service.store import NotFound
 from service.web.access import access
 from service.web.callers import the_store
@@ -121,7 +122,7 @@ def _page(
     return render_template(
         "sizing.html", day_id=day_id, day=day, parts=PARTS, wanted=wanted or Wanted(), job=job, found=found,
         shown=shown, answer=_answer(shown), pictures=_marked(shown), season=season, faults=faults,
-        winds_header=WINDS_HEADER,
+        winds_header=WINDS_HEADER, letters_words=letters_words, whose_words=whose_words,
         fleet_header=FLEET_HEADER, papers=PAPERS, inside=inside_said,
         report_url=_report_url(day_id, wanted),
     )  # fmt: skip

@@ -158,7 +158,7 @@ def test_what_the_field_has_no_room_for_is_left_out_class_by_class(monkeypatch):
                 for mode, cloud in (("planned", planned), ("no_deployment", ballistic))}  # fmt: skip
     found = search_pads(demo(), ground(), few(), landings, [100.0] * 3, lambda: False, lambda done, total: None)
     assert found.served == ("A", "D") and found.found is not None and found.search.rockets == (0, 1)
-    assert found.whole["edge_distance_m"].limit_m == 5000.0 and found.needs["edge_distance_m"].limit_m == EDGE_M
+    assert found.needs["edge_distance_m"].limit_m == EDGE_M
 
 
 def test_pooling_weighs_by_counts():

@@ -71,7 +71,8 @@ def test_a_distance_that_is_not_kept_and_a_ceiling_too_low_are_said_loudly():
         update={"pads": found.pads.model_copy(update={"distances": (one,)}), "ceiling": low}
     )  # fmt: skip
     said = answers(changed)
-    assert f"do NOT keep: {one.words} 12 m, at least 91.4 m asked for" in said["As drawn"]
+    told = f"NOT kept: {one.rocket}, {one.words.replace('pad', f'pad {one.pad}', 1)} 12 m, at least 91.4 m asked for"
+    assert told in said["As drawn"]
     assert "100 m, is TOO LOW for that" in said["Ceiling"]
 
 
