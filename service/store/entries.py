@@ -178,6 +178,8 @@ def mend(
     wanted = bool(held) if reserve is None else reserve
     _set(change, day_id, entry.id, revision=new, motor_id=entry.motor)
     motors.reserve(change, day_id, entry.id, entry.motor, entry.motor_count if wanted else 0)
+    if row.motor_id != entry.motor:
+        motors.drop_brought(change, day_id, row.motor_id)
 
 
 def records(

@@ -90,18 +90,29 @@ class Motors:
             if flown_by:
                 found = f"entry {', '.join(each.id for each in flown_by[:6])} that flies it"
                 raise Refused(subject(day_id, "motor", motor_id), [Problem((), found, "no entry with this motor")])
-            new = save(
-                change,
-                day_id,
-                "motor",
-                motor_id,
-                offer.motor,
-                based_on=based_on,
-                current=offer.revision,
-                why=why,
-                what="removed",
-            )
-            _set(change, day_id, motor_id, revision=new, removed=True)
+            _remove(change, day_id, offer, based_on, why)
+
+
+def drop_brought(change: Change, day_id: str, motor_id: str) -> None:
+    """Take away a motor that a flyer brought, once no entry flies it: it was there for that entry alone."""
+    row = parts.motor_row(change.connection, day_id, motor_id) if is_brought(motor_id) else None
+    if row is not None and not row.removed and not _flyers_of(change.connection, day_id, motor_id):
+        _remove(change, day_id, _offer(change.connection, day_id, motor_id), row.revision, "no entry flies it any more")
+
+
+def _remove(change: Change, day_id: str, offer: Offer, based_on: int, why: str) -> None:
+    new = save(
+        change,
+        day_id,
+        "motor",
+        offer.motor.id,
+        offer.motor,
+        based_on=based_on,
+        current=offer.revision,
+        why=why,
+        what="removed",
+    )
+    _set(change, day_id, offer.motor.id, revision=new, removed=True)
 
 
 def save_all(change: Change, day_id: str, motors: Iterable[Motor], based_on: Mapping[str, int], why: str = "") -> None:

@@ -141,11 +141,11 @@ DROGUE = device_fields("/drogue", (("", "none: one device only"), *KINDS[:2]), M
 NUMBERS = ("number", "whole")
 
 
-def flight_fields(day: LaunchDay, offers: tuple[Offer, ...], units: Units, held: str = "") -> tuple[FormField, ...]:
-    """What depends on the day: motors and pads. `held` is the motor that the entry has already."""
+def flight_fields(day: LaunchDay, offers: tuple[Offer, ...], units: Units) -> tuple[FormField, ...]:
+    """What depends on the day: motors and pads."""
     return (
         FormField("/motor", "Motor", "choice", needed=True, choices=(
-            ("", "choose one"), *_motors(offers, held), (OWN, "one of my own, described below"))),
+            ("", "choose one"), *_motors(offers), (OWN, "one of my own, described below"))),
         FormField("/motor_count", "How many, lit together", "whole", default="1", needed=True),
         FormField("/delay_s", "Delay", "number", unit="s", help="From burnout; leave it empty for a plugged motor."),
         FormField("/reserve", "Set this motor aside for me", "flag", default="true"),
@@ -155,22 +155,22 @@ def flight_fields(day: LaunchDay, offers: tuple[Offer, ...], units: Units, held:
     )  # fmt: skip
 
 
-def entry_fields(day: LaunchDay, offers: tuple[Offer, ...], units: Units, held: str = "") -> tuple[FormField, ...]:
-    """Every field of the form; `held` is the motor that the entry has already."""
+def entry_fields(day: LaunchDay, offers: tuple[Offer, ...], units: Units) -> tuple[FormField, ...]:
+    """Every field of the form."""
     fins = tuple(each for i in range(FIN_SETS) for each in fin_fields(i))
     transitions = tuple(each for i in range(TRANSITIONS) for each in transition_fields(i))
-    flight = flight_fields(day, offers, units, held)
+    flight = flight_fields(day, offers, units)
     return (*FLYER, *ROCKET, *SHAPE, *fins, *transitions, *KNOWN, *flight, *OWN_MOTOR, *MAIN, *DROGUE)
 
 
-def _motors(offers: tuple[Offer, ...], held: str) -> list[tuple[str, str]]:
+def _motors(offers: tuple[Offer, ...]) -> list[tuple[str, str]]:
+    """What the club offers: a motor that a flyer brings is typed below, on editing too."""
     listed = []
     for offer in sorted(offers, key=lambda each: each.motor.impulse_ns):
         motor = offer.motor
-        own = motor.id.startswith(OWN_PREFIX)
-        if own and motor.id != held:
+        if motor.id.startswith(OWN_PREFIX):
             continue
-        left = ", my own" if own else "" if offer.left is None else f", {offer.left or 'none'} left"
+        left = "" if offer.left is None else f", {offer.left or 'none'} left"
         size = f"{motor.diameter_m * 1000:g} mm"
         listed.append((motor.id, f"{motor.maker} {motor.designation}, {size}, {delays_words(motor)}{left}"))
     return listed

@@ -11,9 +11,11 @@ from collections.abc import Iterable
 from typing import Any
 
 from service.models.entry import Entry
+from service.models.motor import Motor
 from service.planning.errors import Fault
-from service.planning.thrust_csv import BadCurve, read_thrust_csv
-from service.web.entry_fields import FIN_SETS, FINISHES, NUMBERS, OWN, TRANSITIONS
+from service.planning.motor_csv import read_delays, write_delays
+from service.planning.thrust_csv import BadCurve, read_thrust_csv, write_thrust_csv
+from service.web.entry_fields import FIN_SETS, FINISHES, NUMBERS, OWN, OWN_MOTOR, TRANSITIONS
 from service.web.forms import Form
 from service.web.places import place_words
 
@@ -134,9 +136,9 @@ def form_at(form: Form, at: str) -> str:
     return "/main/kind" if at in ("/main", "/drogue", "/recovery") else at
 
 
-def changed_words(form: Form, changed: Iterable[str], now: Entry) -> tuple[str, ...]:
+def changed_words(form: Form, changed: Iterable[str], now: Entry, own: Motor | None = None) -> tuple[str, ...]:
     """What somebody else changed, by the form's labels; where it is not what is typed here, what stands there now."""
-    kept = Form.filled(tuple(form.fields.values()), typed_of(now), form.units, form.zone)
+    kept = Form.filled(tuple(form.fields.values()), typed_of(now, own), form.units, form.zone)
     said = []
     for pointer in changed:
         at = form_at(form, pointer)
@@ -152,19 +154,28 @@ def refuse(form: Form, faults: tuple[Fault, ...] | list[Fault]) -> None:
     form.refuse([Fault(form_at(form, each.pointer), each.found, each.expected) for each in faults])
 
 
-def own_motor(form: Form, motor_id: str) -> dict[str, Any] | None:
-    """The motor that the flyer brings, as a document; None when one on offer was chosen."""
+def own_motor(form: Form, motor_id: str, before: Motor | None = None) -> dict[str, Any] | None:
+    """The motor that the flyer brings, as a document; None when one on offer was chosen.
+
+    `before` is the one that the entry has already: what the form does not show of it is kept, and all of it where
+    nothing of it was changed.
+    """
     if form.typed["/motor"] != OWN:
         return None
+    if before is not None and _untouched(form, before):
+        return before.model_dump(mode="json")
     typed = form.document().get("own", {})
-    made = {"id": motor_id, "stock": 0, **typed}
-    text = made.pop("delays", "")
+    kept = before.model_dump(mode="json", include={"casing", "effect", "price"}) if before else {}
+    if before is not None and typed.get("case") != before.case:
+        kept["casing"] = None
+    made = {**kept, "id": motor_id, "stock": 0, **typed}
     try:
-        seconds = sorted(float(each) for each in text.replace(";", ",").split(",") if each.strip())
+        made["delays"] = read_delays(made.get("delays") or "P")
     except ValueError:
+        text = made.pop("delays")
         form.add("/own/delays", f'found "{text[:40]}"; expected seconds with commas between, such as 3, 5, 7')
-        seconds = []
-    made["delays"] = {"kind": "fixed", "seconds": seconds} if seconds else {"kind": "plugged"}
+    if made.get("delays", {}).get("kind") == "fixed":
+        made["delays"]["seconds"].sort()
     try:
         made["thrust_curve"] = read_thrust_csv(form.typed["/own/thrust_curve"])
     except BadCurve as error:
@@ -173,9 +184,24 @@ def own_motor(form: Form, motor_id: str) -> dict[str, Any] | None:
     return made
 
 
-def typed_of(entry: Entry) -> dict[str, Any]:
-    """An entry as the form shows it."""
+def _untouched(form: Form, motor: Motor) -> bool:
+    """Whether the form shows a motor as it is: then no digit of it is lost to the reader's units."""
+    kept = Form.filled(OWN_MOTOR, {"own": _own_typed(motor)}, form.units, form.zone)
+    return all(form.typed[at].split() == kept.typed[at].split() for at in kept.typed)
+
+
+def _own_typed(motor: Motor) -> dict[str, Any]:
+    delays = {"fixed": write_delays(motor).replace(";", ", "), "plugged": ""}.get(motor.delays.kind)
+    shown = motor.model_dump(mode="json")
+    shown["delays"] = write_delays(motor) if delays is None else delays
+    return shown | {"thrust_curve": write_thrust_csv(motor.thrust_curve)}
+
+
+def typed_of(entry: Entry, own: Motor | None = None) -> dict[str, Any]:
+    """An entry as the form shows it, with the motor that its flyer brings where it flies one."""
     document: dict[str, Any] = entry.model_dump(mode="json")
+    if own is not None:
+        document |= {"motor": OWN, "own": _own_typed(own)}
     rocket = document["rocket"]
     frame = rocket.get("airframe")
     if frame:

@@ -154,8 +154,65 @@ def test_a_motor_of_ones_own(browser, day, store):
     motor = store.motors.get(DAY, kept.entry.motor).motor
     assert motor.id.startswith("own-") and motor.thrust_curve[1] == (0.2, 14.0) and kept.reserved == 0
     assert "Home C6" not in browser.get(f"/days/{DAY}").text.split("Motors on offer</h2>")[1].split("<h2>Entries")[0]
-    edit = browser.get(f"{where}/edit").text
-    assert f'value="{motor.id}" selected' in edit
+
+
+def own_motors(store) -> list[str]:
+    """What the document holds of motors that flyers bring."""
+    return [each.id for each in store.day_document(DAY).motors if each.id.startswith("own-")]
+
+
+@pytest.mark.parametrize("units", ["si", "us"])
+def test_a_motor_of_ones_own_is_mended(browser, day, store, units):
+    where = browser.post(SEND, OWN).headers["Location"]
+    entry_id = where.rpartition("/")[2]
+    (before,) = own_motors(store)
+    browser.post("/units", {"units": units})
+    shown = typed(browser.get(f"{where}/edit").text)
+    assert (shown["/motor"], shown["/own/delays"]) == ("own", "3, 5")
+    assert shown["/own/thrust_curve"].split() == CURVE.split()
+    kept = store.motors.get(DAY, before).motor
+    again = browser.client.post(f"{where}/edit", data=shown | {"/flyer/name": "Ada E."})
+    assert again.status_code == 303 and own_motors(store) == [before], "a motor left alone is the same motor"
+    assert store.motors.get(DAY, before).motor == kept
+    shown = typed(browser.get(f"{where}/edit").text)
+    heavier = shown["/own/loaded_mass_kg"].partition(".")[0] + ".99"
+    changed = browser.client.post(f"{where}/edit", data=shown | {"/own/loaded_mass_kg": heavier, "/own/delays": "5,3"})
+    assert changed.status_code == 303
+    (after,) = own_motors(store)
+    motor = store.motors.get(DAY, after).motor
+    assert after != before and store.entries.get(DAY, entry_id).entry.motor == after
+    assert motor.loaded_mass_kg > kept.loaded_mass_kg and motor.delays == kept.delays
+    back = typed(browser.get(f"{where}/edit").text) | {"/motor": "c6"}
+    assert browser.client.post(f"{where}/edit", data=back).status_code == 303
+    assert own_motors(store) == [], "nobody flies it any more"
+
+
+def test_a_mended_motor_that_is_refused_leaves_the_old_one(browser, day, store):
+    where = browser.post(SEND, OWN).headers["Location"]
+    (before,) = own_motors(store)
+    sent = typed(browser.get(f"{where}/edit").text)
+    wide = browser.client.post(f"{where}/edit", data=sent | {"/own/diameter_m": "24"})
+    assert wide.status_code == 422 and own_motors(store) == [before]
+    assert typed(wide.text)["/own/diameter_m"] == "24"
+
+
+def test_a_program_mends_it_too(browser, day, store):
+    where = browser.post(SEND, OWN).headers["Location"]
+    entry_id = where.rpartition("/")[2]
+    link = re.search(r'class="secret" href="http://[^/]+/private/([^"]+)"', browser.get(where).text)[1]
+    (before,) = own_motors(store)
+    record = store.entries.get(DAY, entry_id)
+    motor = store.motors.get(DAY, before).motor.model_dump(mode="json") | {"effect": "white smoke"}
+    body = {"entry": record.entry.model_dump(mode="json"), "motor": motor}
+    head = {"Authorization": f"Bearer {link}", "If-Match": f'"{record.revision}"'}
+    answer = browser.client.put(f"/api/v1/days/{DAY}/entries/{entry_id}/brought", json=body, headers=head)
+    assert answer.status_code == 200, answer.text
+    (after,) = own_motors(store)
+    assert after != before and store.motors.get(DAY, after).motor.effect == "white smoke"
+    shown = typed(browser.get(f"{where}/edit").text) | {"/own/maker": "Shed"}
+    assert browser.client.post(f"{where}/edit", data=shown).status_code == 303
+    (last,) = own_motors(store)
+    assert store.motors.get(DAY, last).motor.effect == "white smoke", "what the form does not show is kept"
 
 
 def test_a_bad_curve_is_told_with_its_line(browser, day, store):

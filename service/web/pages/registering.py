@@ -35,11 +35,13 @@ def new(day_id: str):
     chosen = request.args.get("from", "")
     if chosen in earlier:
         entry = earlier[chosen].entry
-        form = Form.filled(tuple(form.fields.values()), entry_form.typed_of(entry), units(), day.timezone)
+        own = _own_motor(chosen.partition("/")[0], entry)
+        form = Form.filled(tuple(form.fields.values()), entry_form.typed_of(entry, own), units(), day.timezone)
         if chosen.partition("/")[0] != day_id:
             form.typed |= dict.fromkeys(("/flyer/here_from", "/flyer/here_until"), "")
         offered = {offer.motor.id for offer in the_store().motors.all(day_id)}
-        form.typed["/motor"] = entry.motor if entry.motor in offered else ""
+        if own is None and entry.motor not in offered:
+            form.typed["/motor"] = ""
         form.typed["/reserve"] = "true"
         if entry.pad not in {pad.name for pad in day.field.pads}:
             form.typed["/pad"] = ""
@@ -74,8 +76,9 @@ def register(day_id: str):
 def edit(day_id: str, entry_id: str):
     """The form with the entry in it."""
     record = the_store().entries.get(day_id, entry_id)
-    day, blank = _blank(day_id, record.entry.motor)
-    form = Form.filled(tuple(blank.fields.values()), entry_form.typed_of(record.entry), units(), day.timezone)
+    day, blank = _blank(day_id)
+    document = entry_form.typed_of(record.entry, _own_motor(day_id, record.entry))
+    form = Form.filled(tuple(blank.fields.values()), document, units(), day.timezone)
     form.typed["/reserve"] = "true" if record.reserved else ""
     return _page(day_id, day, form, record=record)
 
@@ -86,10 +89,10 @@ def mend(day_id: str, entry_id: str):
     """Save a mended entry; a flyer may until it is ruled on."""
     store = the_store()
     record = store.entries.get(day_id, entry_id)
-    day, form = _sent(day_id, record.entry.motor)
+    day, form = _sent(day_id)
     if "draw" in request.form:
         return _page(day_id, day, form, record=record)
-    entry, motor = _read(form, entry_id, record.entry)
+    entry, motor = _read(form, entry_id, record.entry, _own_motor(day_id, record.entry))
     if entry is None:
         return _page(day_id, day, form, record=record), 422
     asking, based_on = caller(), request.form.get("based_on", "")
@@ -160,23 +163,37 @@ class _Brought:
             the_store().motors.remove(self.day_id, self.motor.id, self.by, based_on=1, why="its entry was refused")
 
 
-def _blank(day_id: str, held: str = "") -> tuple[LaunchDay, Form]:
+def _blank(day_id: str) -> tuple[LaunchDay, Form]:
     store = the_store()
     day = store.day_document(day_id)
-    fields = entry_fields.entry_fields(day, store.motors.all(day_id), units(), held)
+    fields = entry_fields.entry_fields(day, store.motors.all(day_id), units())
     return day, Form.empty(fields, units(), day.timezone)
 
 
-def _sent(day_id: str, held: str = "") -> tuple[LaunchDay, Form]:
-    day, blank = _blank(day_id, held)
+def _sent(day_id: str) -> tuple[LaunchDay, Form]:
+    day, blank = _blank(day_id)
     return day, Form.read(tuple(blank.fields.values()), request.form, units(), day.timezone)
 
 
-def _read(form: Form, entry_id: str, before: Entry | None = None) -> tuple[Entry | None, Motor | None]:
-    """The entry, and the motor brought along if there is one; None for the entry when anything is wrong."""
+def _own_motor(day_id: str, entry: Entry) -> Motor | None:
+    """The motor that the flyer of an entry brings; None where it flies one on offer."""
+    if not entry.motor.startswith(entry_fields.OWN_PREFIX):
+        return None
+    try:
+        return the_store().motors.get(day_id, entry.motor).motor
+    except NotFound:
+        return None
+
+
+def _read(
+    form: Form, entry_id: str, before: Entry | None = None, own: Motor | None = None
+) -> tuple[Entry | None, Motor | None]:
+    """The entry, and the motor to keep if it brings another one than before; None for the entry when it is faulty."""
     motor, motor_id = None, entry_fields.OWN_PREFIX + secrets.token_hex(4)
-    brought = entry_form.own_motor(form, motor_id)
-    if brought is not None:
+    brought = entry_form.own_motor(form, motor_id, own)
+    if brought is not None and own is not None and brought["id"] == own.id:
+        motor_id = own.id  # as it was
+    elif brought is not None:
         try:
             motor = read_part(Motor, brought, MOTOR)
         except DocumentRefused as refused:
@@ -253,9 +270,10 @@ def _page(
     drawn = _drawn(day, form)
     based_on = request.form.get("based_on", "") or (record.revision if record else "")
     if conflict is not None and record is not None:
-        based_on = conflict.current
-        since = (replace(e, changed=entry_form.changed_words(form, e.changed, record.entry)) for e in conflict.since)
-        conflict = Conflict(conflict.subject, conflict.based_on, conflict.current, tuple(since))
+        based_on, own = conflict.current, _own_motor(day_id, record.entry)
+        words = (entry_form.changed_words(form, each.changed, record.entry, own) for each in conflict.since)
+        since = [replace(each, changed=changed) for each, changed in zip(conflict.since, words, strict=True)]
+        conflict = Conflict(conflict.subject, conflict.based_on, conflict.current, since)
     return render_template(
         "register.html",
         day_id=day_id,
