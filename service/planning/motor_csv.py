@@ -19,6 +19,7 @@ from typing import Any
 from service.models.motor import AdjustableDelay, FixedDelays, Motor
 from service.planning.errors import DocumentRefused, Fault
 from service.planning.part import MOTOR, read_part
+from service.planning.thrust_csv import parted_by
 
 COLUMNS = (
     "id", "maker", "designation", "case", "casing", "propellant", "diameter_mm", "length_mm", "loaded_mass_g",
@@ -61,8 +62,7 @@ def read_motors(text: str) -> list[Motor]:
     """
     rows = [(number, row) for number, row in _rows(text) if any(cell.strip() for cell in row)]
     if not rows or tuple(cell.strip() for cell in rows[0][1]) != COLUMNS:
-        found = ",".join(rows[0][1])[:60] if rows else "nothing"
-        raise DocumentRefused([Fault("/1", f'"{found}"', f"the header {','.join(COLUMNS)}")], "the table")
+        raise DocumentRefused([_no_header([cell.strip() for cell in rows[0][1]] if rows else [])], "the table")
     faults: list[Fault] = []
     motors: list[Motor] = []
     lines: dict[str, int] = {}
@@ -90,6 +90,25 @@ def read_motors(text: str) -> list[Motor]:
     if faults:
         raise DocumentRefused(faults, "the table")
     return motors
+
+
+def _no_header(cells: list[str]) -> Fault:
+    """Why the first line is not the header."""
+    text, header = ",".join(cells), f"the header {','.join(COLUMNS)}"
+    if not cells:
+        return Fault("/1", "nothing", header)
+    if len(cells) < len(COLUMNS) and parted_by(text):
+        found = f"cells parted by {parted_by(text)}"
+        return Fault("/1", found, f"commas between them and points before decimals, beginning with {header}")
+    unknown = [each for each in cells if each not in COLUMNS]
+    lacking = [each for each in COLUMNS if each not in cells]
+    if len(unknown) > len(cells) // 2:
+        return Fault("/1", f'"{text[:60]}", with no header above it', f"{header} as the first line")
+    if unknown or lacking:
+        said = [f"without {', '.join(lacking)}"] if lacking else []
+        said += [f"with {', '.join(unknown[:6])}, which is not known"] if unknown else []
+        return Fault("/1", f"a header {' and '.join(said)}", header)
+    return Fault("/1", "the columns in another order, or one of them twice", header)
 
 
 def write_delays(motor: Motor) -> str:

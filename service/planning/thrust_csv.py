@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
+import re
 
 HEADER = ("time_s", "thrust_n")
 MOST_ROWS = 2000
@@ -35,7 +36,7 @@ def read_thrust_csv(text: str) -> list[list[float]]:
             continue
         if not headed:
             if tuple(cells) != HEADER:
-                raise BadCurve(f'line {number}: found "{",".join(cells)[:40]}"; expected the header time_s,thrust_n')
+                raise BadCurve(f"line {number}: {_no_header(cells)}")
             headed = True
             continue
         points.append(_point(cells, number))
@@ -55,6 +56,31 @@ def write_thrust_csv(points: tuple[tuple[float, float], ...]) -> str:
     'time_s,thrust_n\\n0,0\\n0.5,12.5\\n'
     """
     return "\n".join([",".join(HEADER), *(f"{time_s:.10g},{thrust_n:.10g}" for time_s, thrust_n in points), ""])
+
+
+def _no_header(cells: list[str]) -> str:
+    """Why the first line is not the header."""
+    text = ",".join(cells)
+    if parted_by(text):
+        return f"found values parted by {parted_by(text)}; expected commas between them, and points before decimals"
+    try:
+        _point(cells, 1)
+    except BadCurve:
+        return f'found "{text[:40]}"; expected the header time_s,thrust_n'
+    return f"found the figures {text[:40]} at once; expected the header time_s,thrust_n as a line above them"
+
+
+def parted_by(text: str) -> str:
+    """What parts the cells of a line that is not parted by commas; empty where nothing looks like it.
+
+    >>> parted_by("time_s;thrust_n"), parted_by("0 12.5"), parted_by("time_s,thrust_n"), parted_by("0,2;12,5")
+    ('semicolons', 'spaces', '', 'semicolons')
+    """
+    if ";" in text:
+        return "semicolons"
+    if "\t" in text:
+        return "tabs"
+    return "spaces" if re.fullmatch(r"[^\s,]+(?: +[^\s,]+)+", text) else ""
 
 
 def _point(cells: list[str], number: int) -> list[float]:

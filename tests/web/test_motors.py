@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import html
 import io
 
 import pytest
@@ -89,6 +90,26 @@ def test_what_is_no_table_is_refused(olga, text):
     sent = {"csrf": olga.csrf("/about"), "based_on": "{}", "file": (io.BytesIO(text.encode()), "x.csv")}
     answer = olga.client.post(AT, data=sent, content_type="multipart/form-data")
     assert answer.status_code == 422 and "expected" in answer.text
+
+
+HEADER = ",".join(COLUMNS)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (HEADER.replace(",", ";"), "Line 1: found cells parted by semicolons; expected commas between them"),
+        (HEADER.replace(",", "\t"), "Line 1: found cells parted by tabs; expected commas"),
+        (HEADER.replace(",stock", ""), "Line 1: found a header without stock; expected the header id,maker,"),
+        (HEADER.replace("maker", "make"), "found a header without maker and with make, which is not known"),
+        (HEADER.replace("id,maker", "maker,id"), "found the columns in another order"),
+        ("c6,Alfar,C6" + "," * 14, "with no header above it; expected the header"),
+    ],
+)
+def test_why_a_table_is_refused(olga, text, says):
+    sent = {"csrf": olga.csrf("/about"), "based_on": "{}", "file": (io.BytesIO(text.encode()), "x.csv")}
+    answer = olga.client.post(AT, data=sent, content_type="multipart/form-data")
+    assert answer.status_code == 422 and says in html.unescape(answer.text)
 
 
 def test_a_motor_is_added_changed_and_taken_off(store, olga):

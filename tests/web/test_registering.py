@@ -324,7 +324,12 @@ def test_the_outline_for_the_script(browser, day):
     ("text", "says"),
     [
         ("", "found nothing"),
-        ("t,f\n0,0", "line 1"),
+        ("t,f\n0,0", 'line 1: found "t,f"; expected the header'),
+        ("0,0\n0.2,14\n1.7,0", "line 1: found the figures 0,0 at once; expected the header time_s,thrust_n as a line"),
+        ("time_s;thrust_n\n0;0", "line 1: found values parted by semicolons; expected commas"),
+        ("0,2;14,5", "line 1: found values parted by semicolons"),
+        ("time_s\tthrust_n", "line 1: found values parted by tabs"),
+        ("0.0 0.0", "line 1: found values parted by spaces"),
         ("time_s,thrust_n\n0,0\n1", "line 3: found 1 values"),
         ("time_s,thrust_n\n0,inf", "line 2"),
         ("time_s,thrust_n\n0,1_0", "line 2"),
