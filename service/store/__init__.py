@@ -35,7 +35,7 @@ leaves nothing. Times are texts in UTC. `Store.in_memory()` has the same calls, 
     store.keys          add(name, encrypted_pem, certificate_pem, by) get(name) names()
     store.settings      get(name) find(name) all() set(name, value, by, based_on=)
     store.audit         head() records(after=, limit=, subject=) newest(limit)
-    store.verify_chain(printed_head=None) -> ChainReport: whole, count, head, broken (number and reason)
+    store.verify_chain(printed_head=None) -> ChainReport: whole, count, head, broken (number and reason), more
     store.health()      backend, version of the tables, head of the trail
 
 A motor's `stock` is what is on offer in all; `left` is that less what entries reserved, and never falls below zero.
@@ -46,6 +46,7 @@ being current (`fresh` false) the moment the header, the conditions, its motor o
 from service.store.errors import (
     AlreadyLogged,
     AlreadyThere,
+    AlreadyTicked,
     Busy,
     Conflict,
     NotFound,
@@ -64,6 +65,7 @@ from service.store.store import Store, open_store
 __all__ = [
     "AlreadyLogged",
     "AlreadyThere",
+    "AlreadyTicked",
     "Basis",
     "Busy",
     "Conflict",

@@ -9,7 +9,7 @@ from service.store import parts, tables
 from service.store.audit import Change
 from service.store.canonical import digest, dump
 from service.store.database import Database
-from service.store.errors import AlreadyThere, NotFound
+from service.store.errors import AlreadyTicked, NotFound
 from service.store.reading import read
 from service.store.versions import identified, named, subject
 
@@ -50,7 +50,7 @@ def tick(change: Change, day_id: str, entry_id: str, rule: str, stated: Attestat
     found = change.connection.execute(sa.select(table).where(_of(day_id, entry_id, rule))).one_or_none()
     if found is not None:
         earlier = read(Attestation, found.document)
-        raise AlreadyThere(f'"{rule}" was attested by {earlier.by} at {earlier.at.isoformat()} already')
+        raise AlreadyTicked(rule, earlier.by, earlier.at)
     last = change.connection.execute(
         sa.select(sa.func.coalesce(sa.func.max(table.c.position), 0)).where(table.c.day_id == day_id)
     ).scalar_one()

@@ -3,7 +3,8 @@
 StoreError
 ├── NotFound        nothing is kept under that name, or the link or token is not valid
 ├── AlreadyThere    something is kept under that name already
-│   └── AlreadyLogged   the flight log tells of that flight already
+│   ├── AlreadyLogged   the flight log tells of that flight already
+│   └── AlreadyTicked   somebody has ticked that item already
 ├── Conflict        somebody else changed it first; says who, when and what
 │   └── DayMoved    something of the whole day was changed first
 ├── Refused         it does not go together with what is kept; lists every problem
@@ -32,6 +33,14 @@ class NotFound(StoreError):
 
 class AlreadyThere(StoreError):
     """Something is kept under that name already."""
+
+
+class AlreadyTicked(AlreadyThere):
+    """Somebody answers for that item of a checklist already. Nothing was written."""
+
+    def __init__(self, rule: str, by: str, at: datetime) -> None:
+        self.rule, self.by, self.at = rule, by, at
+        super().__init__(f'"{rule}" was attested by {by} at {at.isoformat()} already')
 
 
 class AlreadyLogged(AlreadyThere):

@@ -142,7 +142,7 @@ def _attention(
 ) -> tuple[int, str, bool]:
     """Rank, why it needs a person, and whether that is to be said loudly."""
     if flown:
-        return FLOWN_RANK, "Flown; see the flight log.", False
+        return FLOWN_RANK, "It has had its flight: see the flight log.", False
     if failed:
         return 0, "The service failed to assess it: nothing is known about it.", True
     if ruling is not None and ruling.state == "lapsed":

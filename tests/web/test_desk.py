@@ -296,7 +296,7 @@ def test_two_desks_tick_the_same_item_of_the_day(rita, new_browser):
     given = {"tick": ["fire-watch"], "by": "One"}
     assert rita.post(f"/days/{DAY}/checklist", given).status_code == 303
     again = new_browser("olga").post(f"/days/{DAY}/checklist", {**given, "by": "Two"})
-    assert again.status_code == 409 and "attested by One" in again.text
+    assert again.status_code == 409 and "One ticked this at 09:50 UTC-0300 already: Seen to fire-watch." in again.text
     assert "fire-watch" not in rita.get(f"/days/{DAY}/desk").text
 
 

@@ -18,6 +18,7 @@ from service.web.brought import kept_while
 from service.web.callers import caller, the_store
 from service.web.errors import Misfit
 from service.web.openapi import PAGE, PREFIX, described
+from service.web.registration import refuse_over
 
 bp = Blueprint("api_entries", __name__, url_prefix=f"{PREFIX}/days/<day_id>")
 RESERVE = {"reserve": {"type": "boolean", "default": True}}
@@ -76,7 +77,7 @@ def register(day_id: str) -> Response:
         fault = Fault("/reserve", f'"{text[:60]}"', "true or false")
         raise Misfit(f"Reserve: {fault}.", [fault])
     store = the_store()
-    store.days.header(day_id)
+    refuse_over(store.days.header(day_id).document)
     return _registered(day_id, store.entries.add(day_id, body(Entry, ENTRY), caller().name(), reserve=text == "true"))
 
 
@@ -87,7 +88,7 @@ def register_brought(day_id: str) -> Response:
     """The motor, its thrust curve with it, is kept for this entry alone: never offered, never reserved."""
     known_query()
     store = the_store()
-    store.days.header(day_id)
+    refuse_over(store.days.header(day_id).document)
     asked = body(Brought)
     with kept_while(day_id, asked.motor, caller().name()) as motor:
         made = store.entries.add(

@@ -22,6 +22,7 @@ from service.web.background import reassessor
 from service.web.callers import the_store
 from service.web.entry_fields import OWN_PREFIX
 from service.web.reader import age_of, now, units
+from service.web.registration import is_over
 
 bp = Blueprint("days", __name__)
 
@@ -52,6 +53,7 @@ def show(day_id: str):
         day=day,
         conditions=desk.conditions,
         age=age_of(day.conditions, day.policy, now()),
+        over=is_over(day, now()),
         editions=editions(list(day.codes)),
         ceilings=day.ceilings,
         ceiling_now=in_force(day.ceilings, now(), day.field.elevation_m),

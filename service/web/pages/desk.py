@@ -11,7 +11,7 @@ from service.models.entry import Attestation
 from service.planning.compare import moved_words
 from service.planning.part import read_part
 from service.planning.weather.told import clock
-from service.store import AlreadyThere
+from service.store import AlreadyTicked
 from service.web.access import access
 from service.web.background import reassessor
 from service.web.briefs import briefs
@@ -137,9 +137,18 @@ def tick(day_id: str, entry_id: str, rules: list[str], by: str, note: str = "") 
     for rule in rules:
         try:
             the_store().attestations.add(day_id, entry_id, rule, word, caller().name())
-        except AlreadyThere as error:
-            told.append(str(error)[:1].upper() + str(error)[1:] + ".")
+        except AlreadyTicked as error:
+            told.append(_ticked_already(day_id, entry_id, error))
     return told
+
+
+def _ticked_already(day_id: str, entry_id: str, error: AlreadyTicked) -> str:
+    store = the_store()
+    current = store.assessments.current(day_id)
+    found = briefs(each.assessment_id for key, each in current.items() if entry_id in ("", key))
+    text = next((each.text for brief in found.values() for each in brief.checklist if each.rule == error.rule), "")
+    at = clock(error.at, store.days.header(day_id).document.timezone, now())
+    return f"{error.by} ticked this at {at} already: {text or error.rule}"
 
 
 def desk_lines(day_id: str) -> tuple[list[Line], Age]:

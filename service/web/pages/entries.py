@@ -49,7 +49,13 @@ class Shown:
 @access("anyone")
 def open_link(token: str):
     """Follow a private link: this browser may see and mend the entry from here on."""
-    link = the_store().links.open(token)
+    try:
+        link = the_store().links.open(token)
+    except NotFound:
+        raise NotFound(
+            "this private link is not in force: it was ended, a newer one took its place, or a letter of it is "
+            "missing; ask the organiser of the launch day or, on the field, the range safety officer for a new one"
+        ) from None
     remember_link(token)
     return redirect(url_for("entries.show", day_id=link.day_id, entry_id=link.entry_id), 303)
 

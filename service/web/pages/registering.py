@@ -22,6 +22,7 @@ from service.web.access import access
 from service.web.callers import caller, remember_link, the_store
 from service.web.forms import Form
 from service.web.reader import units
+from service.web.registration import refuse_over
 
 bp = Blueprint("registering", __name__)
 
@@ -31,6 +32,7 @@ bp = Blueprint("registering", __name__)
 def new(day_id: str):
     """The empty form, or one with an earlier rocket of this browser in it."""
     day, form = _blank(day_id)
+    refuse_over(day)
     earlier = _earlier()
     chosen = request.args.get("from", "")
     if chosen in earlier:
@@ -53,6 +55,7 @@ def new(day_id: str):
 def register(day_id: str):
     """Take a flyer's pairing; it is assessed in the background."""
     day, form = _sent(day_id)
+    refuse_over(day)
     if "draw" in request.form:
         return _page(day_id, day, form)
     entry, motor = _read(form, "e-0")
