@@ -25,7 +25,7 @@ class Scatter(Result):
     """How far flights scatter, held against what the dispersion predicts, by chi-square."""
 
     measured: Between
-    """One standard deviation, over the flights' own bias."""
+    """One standard deviation, over the flights' own bias: the predicted one times root of chi-square over freedom."""
     predicted: FiniteFloat
     """One standard deviation, root of the mean square over the flights."""
     chi_square: FiniteFloat

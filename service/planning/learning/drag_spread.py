@@ -11,9 +11,9 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from service.models.learning import Between, RocketLearning, Scatter
-from service.planning.learning.scatter import DEFAULTS, MOST, Axis
-from service.planning.learning.statistics import chi_square_points, deviation_bounds, student
+from service.models.learning import RocketLearning, Scatter
+from service.planning.learning.scatter import DEFAULTS, MOST, Axis, judged
+from service.planning.learning.statistics import chi_square_points, student
 
 DRAG = Axis("drag from rocket to rocket", ("drag",))
 LEAST_ROCKETS = 5  # fewer leave a spread open by more than a factor of three
@@ -60,10 +60,5 @@ def better_drag_spread(
     if not off(1e-6) >= 0.0 >= off(MOST["drag"]):
         return None
     spread = float(f"{brentq(off, 1e-6, MOST['drag'], xtol=1e-5):.2g}")
-    measured = deviation_bounds(float(logs.std(ddof=1)), freedom)
-    scatter = Scatter(
-        measured=Between(estimate=measured.estimate, low=measured.low, high=measured.high),
-        predicted=float(np.sqrt(np.mean(in_force**2 + errors**2))),
-        chi_square=found, freedom=freedom, by_chance_low=low, by_chance_high=high, differs=True,
-    )  # fmt: skip
+    scatter = judged(found, freedom, float(np.sqrt(np.mean(in_force**2 + errors**2))))
     return scatter, {"drag": spread}, flights

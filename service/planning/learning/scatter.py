@@ -110,21 +110,26 @@ def scatter_of(flights: Reflights, sample: Sample, axis: Axis, spreads: Mapping[
     found, predicted = chi_square(flights, sample, axis, spreads)
     if not math.isfinite(found):
         return None
-    value, group = np.array(sample.values), np.array(sample.groups)
-    squares = sum(
-        float(np.sum((value[group == name] - value[group == name].mean()) ** 2)) for name in set(sample.groups)
-    )
-    measured = deviation_bounds(math.sqrt(squares / sample.freedom), sample.freedom)
-    low, high = chi_square_points(sample.freedom)
+    return judged(found, sample.freedom, predicted)
+
+
+def judged(chi_square: float, freedom: int, predicted: float) -> Scatter:
+    """A sum of squares in units of the predictions, as a scatter beside the predicted.
+
+    The scatter is the predicted one times what chi-square says it is off by, so that every flight is weighed alike in
+    both: the interval then holds the prediction if, and only if, chi-square lies where chance leaves it.
+
+    >>> found = judged(40.0, 10, 150.0)
+    >>> round(found.measured.estimate), found.differs, round(found.measured.low) > 150
+    (300, True, True)
+    """
+    measured = deviation_bounds(predicted * math.sqrt(chi_square / freedom), freedom)
+    low, high = chi_square_points(freedom)
     return Scatter(
-        measured=Between(estimate=measured.estimate, low=measured.low, high=measured.high),
-        predicted=predicted,
-        chi_square=found,
-        freedom=sample.freedom,
-        by_chance_low=low,
-        by_chance_high=high,
-        differs=not low <= found <= high,
-    )
+        measured=Between(estimate=measured.estimate, low=measured.low, high=measured.high), predicted=predicted,
+        chi_square=chi_square, freedom=freedom, by_chance_low=low, by_chance_high=high,
+        differs=not low <= chi_square <= high,
+    )  # fmt: skip
 
 
 def better_spreads(

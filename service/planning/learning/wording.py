@@ -14,6 +14,7 @@ MODE_WORDS = {
 NOTES = (
     "Estimates are flown now, in the weather of each flight and with the corrections in force.",
     "Intervals hold the true figure in 95 of 100 cases; scatter includes the error of whoever measured.",
+    "Scatter is held against each flight's own prediction: what is told is the predicted one times how far that is off.",
     "A factor to the drag also takes up other lasting errors, such as a mass or an impulse that is off.",
     "Nothing changes until the organiser accepts a proposal; it is then recorded and printed on the sheet.",
 )
@@ -129,10 +130,11 @@ def scatter_words(what: str, scatter: Scatter, units: Units | None = None) -> st
         f"chi-square {scatter.chi_square:.1f} with {scatter.freedom} degrees of freedom, "
         f"by chance {scatter.by_chance_low:.1f} to {scatter.by_chance_high:.1f}"
     )
-    verdict = "differs from" if scatter.differs else "fits"
+    least, most = scatter.measured.low or 0.0, scatter.measured.high or 0.0
+    where = "below" if scatter.predicted < least else "above" if scatter.predicted > most else "within"
     return (
-        f"Scatter of the {what}: {measured} {unit} ({low} to {high}) {verdict} "
-        f"the predicted {predicted} {unit} ({held})."
+        f"Scatter of the {what}: {measured} {unit} (95 %: {low} to {high}); the predicted {predicted} {unit} lies "
+        f"{where} that ({held})."
     )
 
 

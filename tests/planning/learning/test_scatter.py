@@ -10,7 +10,8 @@ import pytest
 from service.planning.learning.cases import cases_of
 from service.planning.learning.compare import see
 from service.planning.learning.reflights import Reflights
-from service.planning.learning.scatter import ACROSS, ALONG, APOGEE, better_spreads, sample_of, scatter_of
+from service.planning.learning.scatter import ACROSS, ALONG, APOGEE, better_spreads, judged, sample_of, scatter_of
+from service.planning.learning.wording import scatter_words
 from tests.planning.learning.logs import HERON, REED, as_log, changed, demo_day, planned
 from tests.planning.learning.synthetic import Errors
 
@@ -87,3 +88,28 @@ def test_too_few_flights_make_no_spread():
     flights, seen = flown(planned(REED, 9, 1.0, 35, Errors(impulse=0.2)))
     assert better_spreads(flights, seen, APOGEE, {}) is None
     assert scatter_of(flights, sample_of(flights, seen[:2], APOGEE, {}), APOGEE, {}) is None
+
+
+def test_what_is_measured_and_what_is_predicted_are_weighed_alike(tame):
+    """Flights of unlike predictions: the interval holds the prediction exactly where chi-square is by chance.
+
+    NIST/SEMATECH e-Handbook 1.3.5.8: n s² over sigma² is chi-square, so s is sigma times root of chi-square over n.
+    """
+    flights, seen = tame
+    spreads = {"wind_speed_fraction": 0.02, "wind_speed_mps": 0.1}
+    for axis in (ALONG, ACROSS, APOGEE):
+        for given in ({}, spreads):
+            found = scatter_of(flights, sample_of(flights, seen, axis, given), axis, given)
+            assert (found.measured.estimate / found.predicted) ** 2 == pytest.approx(found.chi_square / found.freedom)
+            assert found.differs == (not found.measured.low <= found.predicted <= found.measured.high)
+            told = scatter_words(axis.name, found, None if axis.by_rocket else "si")
+            assert ("lies within that" in told) == (not found.differs)
+
+
+@pytest.mark.parametrize(("chi_square", "where"), [(27.1, "within"), (60.0, "below"), (12.0, "above")])
+def test_the_words_follow_from_the_interval(chi_square, where):
+    """38 degrees of freedom leave 22.88 to 56.90 to chance (table of chi-square, from memory)."""
+    told = scatter_words("landing point along the wind", judged(chi_square, 38, 150.0), "si")
+    assert f"the predicted 150 m lies {where} that" in told and "by chance 22.9 to 56.9" in told
+    if where == "within":
+        assert "127 m (95 %: 104 to 163)" in told
