@@ -30,6 +30,7 @@ from service.console import (
 __all__ = ["COMMANDS", "DATABASE", "EXIT_REFUSED", "Refusal", "database_option", "file_type", "opened"]
 
 DATABASE = "rangehand.db"
+MOST_TOLD = 40  # things that do not agree, besides the first
 NO_STOCK = "no motors are set aside, for none are left of the stock"
 
 database_option = click.option(
@@ -178,10 +179,18 @@ def _not_listening(host: str, port: int, error: OSError) -> str:
 @database_option
 @click.option("--head", help="Number and hash of a record noted earlier, as NUMBER:HASH, to hold the trail against.")
 def audit(where: str, head: str | None) -> None:
-    """Check the audit trail and what it vouches for.
+    """Check the audit trail, and hold what stands in the database against what it says.
 
-    Exit status: 0 when it is whole, 1 when a link is broken (the first is named), 2 when there is no such database
-    or what is there is no Rangehand database.
+    Held against it: every document, assessment, ruling and signed sheet; which revision of each is in force and which
+    assessment is current; attestations; the flight log; motors set aside; accounts, roles, tokens, private links,
+    signing keys and settings.
+
+    Not vouched for: the order in which motors and entries are listed, and what the desk tells of earlier passes. What
+    an older version made may have left fewer records. Whoever writes the whole trail anew is found out only by a head
+    that was noted outside: give it with --head.
+
+    Exit status: 0 when all agrees, 1 when something does not (each is named, the earliest record first), 2 when there
+    is no such database or what is there is no Rangehand database.
     """
     noted = None
     if head is not None:
@@ -193,6 +202,10 @@ def audit(where: str, head: str | None) -> None:
         report = store.verify_chain(noted)
     if report.broken is not None:
         click.echo(f"Broken at {report.broken}")
+        for each in report.more[:MOST_TOLD]:
+            click.echo(f"  also {each}")
+        if len(report.more) > MOST_TOLD:
+            click.echo(f"  and {len(report.more) - MOST_TOLD} more")
         raise SystemExit(EXIT_BAD)
     click.echo(f"Whole: {report.count} record{'' if report.count == 1 else 's'}, head {report.count}:{report.head}")
 

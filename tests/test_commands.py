@@ -183,6 +183,20 @@ def test_audit_names_the_first_broken_link(set_up, tmp_path):
     assert run("audit", "--database", str(copy), "--head", "12").exit_code == 2
 
 
+def test_audit_says_everything_that_stands_otherwise(set_up, tmp_path):
+    """Somebody with the file in hand takes over the first account and gives it another role."""
+    copy = tmp_path / "copy.db"
+    with sqlite3.connect(set_up[0] / "day.db") as source, sqlite3.connect(copy) as target:
+        source.backup(target)
+    with sqlite3.connect(copy) as connection:
+        connection.execute("UPDATE person SET password_hash = '$argon2id$mine'")
+        connection.execute("INSERT INTO role SELECT person_id, 'rso', day_id FROM role")
+    told = run("audit", "--database", str(copy))
+    assert told.exit_code == 1 and "account organiser: name, password, units or sign-ins were altered" in told.output
+    assert "also audit record" in told.output
+    assert "the role rso of account organiser on every launch day is kept, yet no record names it" in told.output
+
+
 def another_program_s(path):
     with sqlite3.connect(path) as connection:
         connection.execute("CREATE TABLE shopping (item TEXT)")

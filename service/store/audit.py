@@ -18,6 +18,7 @@ from service.store.errors import TooLarge
 from service.store.tables import audit, audit_head
 
 FIRST_PREVIOUS = "0" * 64
+SEALED_ANEW = "sealed anew"  # what a record does that gives rows another seal, for another version of the tables
 PAYLOAD_LIMIT = 1_000_000  # bytes; a day of 1000 entries, assessed at once, takes 120 000
 
 
@@ -48,11 +49,12 @@ class Break:
 
 @dataclass(frozen=True)
 class ChainReport:
-    """What checking the whole trail found."""
+    """What checking the whole trail found. `more` is what else does not agree, by the number of its record."""
 
     count: int
     head: str
     broken: Break | None
+    more: tuple[Break, ...] = ()
 
     @property
     def whole(self) -> bool:

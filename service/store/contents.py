@@ -1,4 +1,4 @@
-"""Whether what is kept is still what the audit trail says was kept."""
+"""Whether what is kept for good is still what the audit trail says was kept."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from typing import Any
 import sqlalchemy as sa
 
 from service.store import tables
-from service.store.audit import Break
+from service.store.audit import SEALED_ANEW, Break
 from service.store.canonical import canonical, digest
 from service.store.personal import PERSONAL, is_erased, new_salt, parted, salted
+from service.store.place_words import called_label
 
-SEALED_ANEW = "sealed anew"  # what a record does that gives rows another seal, for another version of the tables
 # What a seal covers. A column that is added later is left out here, or old seals no longer fit.
 _SEALED: dict[str, tuple[str, ...]] = {
     "revision": ("day_id", "kind", "id", "revision", "document", "at", "by", "why"),  # personal.py adds to it
@@ -21,14 +21,6 @@ _SEALED: dict[str, tuple[str, ...]] = {
     "ruling": ("day_id", "entry_id", "number", "assessment_id", "word", "document", "role", "at", "by"),
     "sheet": ("id", "day_id", "entry_id", "pdf_sha256", "pdf", "at", "by"),
 }
-_POINTERS = (  # where the current revision is told, of which kind
-    (tables.launch_day, "revision", "day"),
-    (tables.launch_day, "conditions_revision", "conditions"),
-    (tables.launch_day, "forecast_revision", "forecast"),
-    (tables.motor, "revision", "motor"),
-    (tables.entry, "revision", "entry"),
-    (tables.flight, "revision", "flight"),
-)
 
 
 def insert_sealed(connection: sa.Connection, table: sa.Table, values: Mapping[str, Any]) -> dict[str, str]:
@@ -52,8 +44,8 @@ def _seal(table: sa.Table, values: Mapping[str, Any]) -> str:
     )
 
 
-def first_altered(connection: sa.Connection) -> Break | None:
-    """The first record whose row was altered or is gone; else a row that no record names."""
+def alterations(connection: sa.Connection) -> list[Break]:
+    """Every record whose row was altered or is gone, and rows that no record names, by the records' numbers."""
     told: dict[str, tuple[int, str]] = {}
     wiped: dict[str, int] = {}
     for number, what, payload in _payloads(connection):
@@ -70,21 +62,18 @@ def first_altered(connection: sa.Connection) -> Break | None:
             if expected is None:
                 unnamed.append(label)
             elif expected[1] != found:
-                breaks.append(Break(expected[0], f"{label} was altered afterwards"))
+                breaks.append(Break(expected[0], f"{called_label(label)} was altered afterwards"))
             elif opened and label not in wiped:
-                breaks.append(Break(expected[0], f"{label} lost its personal data, and no record tells of erasing it"))
+                lost = "lost its personal data, and no record tells of erasing it"
+                breaks.append(Break(expected[0], f"{called_label(label)} {lost}"))
             elif label in wiped and not (opened and blank):
-                breaks.append(Break(wiped[label], f"{label} was erased, yet holds personal data"))
-    breaks += [Break(number, f"{label} is gone") for label, (number, _) in left.items()]
-    for label, newest, found_revision in _set_back(connection):
-        number = told.get(f"{label}/{newest}", (0, ""))[0]
-        breaks.append(Break(number, f"{label}/{newest} is the newest, yet revision {found_revision} is shown"))
-    if breaks:
-        return min(breaks, key=lambda each: each.number)
-    if unnamed:
-        last = connection.execute(sa.select(tables.audit_head.c.number)).scalar_one()
-        return Break(last + 1, f"missing; {min(unnamed)} is kept, yet no record names it")
-    return None
+                breaks.append(Break(wiped[label], f"{called_label(label)} was erased, yet holds personal data"))
+    breaks += [Break(number, f"{called_label(label)} is gone") for label, (number, _) in left.items()]
+    last = connection.execute(sa.select(tables.audit_head.c.number)).scalar_one()
+    breaks += [
+        Break(last + 1, f"missing; {called_label(label)} is kept, yet no record names it") for label in sorted(unnamed)
+    ]
+    return sorted(breaks, key=lambda each: each.number)
 
 
 def label_of(table: sa.Table, values: Mapping[str, Any]) -> str:
@@ -117,21 +106,3 @@ def _found(connection: sa.Connection, table: sa.Table) -> Iterator[tuple[str, st
             yield label_of(table, values), _seal(table, values), opened, blank
         except (ValueError, KeyError, TypeError, AttributeError):  # it is not even of its kind any more
             yield label_of(table, values), "", False, False
-
-
-def _set_back(connection: sa.Connection) -> Iterator[tuple[str, int, int]]:
-    """Rows that show another revision than their newest: label, newest, shown."""
-    kept = tables.revision
-    for table, column, kind in _POINTERS:
-        day_id = table.c.id if table is tables.launch_day else table.c.day_id
-        own = sa.cast(table.c.number, sa.String) if "number" in table.c else table.c.id
-        newest = (
-            sa.select(kept.c.day_id, kept.c.id, sa.func.max(kept.c.revision).label("newest"))
-            .where(kept.c.kind == kind)
-            .group_by(kept.c.day_id, kept.c.id)
-            .subquery()
-        )
-        same = sa.and_(newest.c.day_id == day_id, newest.c.id == (own if table is not tables.launch_day else ""))
-        asked = sa.select(newest.c.day_id, newest.c.id, newest.c.newest, table.c[column]).join(table, same)
-        for day, of, last, shown in connection.execute(asked.where(newest.c.newest != table.c[column])):
-            yield f"revision/{day}/{kind}/{of}", last, shown

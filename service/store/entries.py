@@ -156,7 +156,7 @@ def insert(change: Change, day_id: str, entry: Entry, *, reserve: bool, why: str
         raise AlreadyThere(f'found an entry "{entry.id}" already, expected an id of its own')
     if not fits:
         _refuse_misfit(change.connection, day_id, entry)
-    save(change, day_id, "entry", entry.id, entry, based_on=0, current=0, why=why)
+    save(change, day_id, "entry", entry.id, entry, based_on=0, current=0, why=why, told={"holds": 0})
     change.connection.execute(
         table.insert().values(day_id=day_id, id=entry.id, position=last + 1, revision=1, motor_id=entry.motor)
     )

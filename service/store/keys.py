@@ -54,7 +54,8 @@ class Keys:
                 raise AlreadyThere(f'found a key "{name}" already, expected a name of its own')
             key = SigningKey(name, encrypted_pem, certificate_pem, change.at)
             change.connection.execute(table.insert().values(**vars(key)))
-            change.record("added", f"key/{name}", {"certificate_sha256": digest(certificate_pem)})
+            told = {"certificate_sha256": digest(certificate_pem), "key_sha256": digest(encrypted_pem)}
+            change.record("added", f"key/{name}", told)
             return key
 
     def get(self, name: str) -> SigningKey:

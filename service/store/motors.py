@@ -155,8 +155,22 @@ def _change(change: Change, day_id: str, motor: Motor, row: Any, based_on: int, 
 
 def reserve(change: Change, day_id: str, entry_id: str, motor_id: str, count: int) -> None:
     """Let an entry hold `count` of a motor, and give back what it held before. Refused when too few are left."""
+    before = _held(change.connection, day_id, entry_id)
+    if before == ((motor_id, count) if count else None):
+        return
+    let_go(change, day_id, entry_id)
+    _take(change, day_id, entry_id, motor_id, count)
+    record_held(change, day_id, entry_id, motor_id, count)
+
+
+def record_held(change: Change, day_id: str, entry_id: str, motor_id: str, count: int) -> None:
+    """Tell the trail how many of a motor an entry holds now."""
+    what = "motors set aside" if count else "motors given back"
+    change.record(what, subject(day_id, "entry", entry_id), {"motor": motor_id, "holds": count})
+
+
+def _take(change: Change, day_id: str, entry_id: str, motor_id: str, count: int) -> None:
     motor, held = tables.motor, tables.reservation
-    release(change, day_id, entry_id)
     if count == 0:
         return
     taken = change.connection.execute(
@@ -179,8 +193,16 @@ def reserve_if_left(change: Change, day_id: str, entry_id: str, motor_id: str, c
 
     For whole documents: they do not say who holds motors, and entries that hold none may outnumber the stock.
     """
+    if not take_if_left(change, day_id, entry_id, motor_id, count):
+        return False
+    record_held(change, day_id, entry_id, motor_id, count)
+    return True
+
+
+def take_if_left(change: Change, day_id: str, entry_id: str, motor_id: str, count: int) -> bool:
+    """The same for an entry that holds none just now; the caller tells the trail what it holds then."""
     try:
-        reserve(change, day_id, entry_id, motor_id, count)
+        _take(change, day_id, entry_id, motor_id, count)
     except OutOfStock:
         return False
     return True
@@ -188,17 +210,31 @@ def reserve_if_left(change: Change, day_id: str, entry_id: str, motor_id: str, c
 
 def release(change: Change, day_id: str, entry_id: str) -> None:
     """Give back what an entry holds."""
+    before = let_go(change, day_id, entry_id)
+    if before is not None:
+        record_held(change, day_id, entry_id, before[0], 0)
+
+
+def let_go(change: Change, day_id: str, entry_id: str) -> tuple[str, int] | None:
+    """Give back what an entry holds and return it: motor and count. The caller tells the trail what it holds then."""
     motor, held = tables.motor, tables.reservation
-    of_entry = sa.and_(held.c.day_id == day_id, held.c.entry_id == entry_id)
-    row = change.connection.execute(sa.select(held).where(of_entry)).one_or_none()
-    if row is None:
-        return
-    change.connection.execute(held.delete().where(of_entry))
+    before = _held(change.connection, day_id, entry_id)
+    if before is None:
+        return None
+    change.connection.execute(held.delete().where(held.c.day_id == day_id, held.c.entry_id == entry_id))
     change.connection.execute(
         motor.update()
-        .where(motor.c.day_id == day_id, motor.c.id == row.motor_id)
-        .values(reserved=motor.c.reserved - row.count)
+        .where(motor.c.day_id == day_id, motor.c.id == before[0])
+        .values(reserved=motor.c.reserved - before[1])
     )
+    return before
+
+
+def _held(connection: sa.Connection, day_id: str, entry_id: str) -> tuple[str, int] | None:
+    held = tables.reservation
+    asked = sa.select(held.c.motor_id, held.c.count).where(held.c.day_id == day_id, held.c.entry_id == entry_id)
+    row = connection.execute(asked).one_or_none()
+    return None if row is None else (str(row[0]), int(row[1]))
 
 
 def held_by(connection: sa.Connection, day_id: str) -> dict[str, int]:

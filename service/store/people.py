@@ -18,6 +18,7 @@ from service.store.audit import Change
 from service.store.database import Database, written
 from service.store.errors import AlreadyThere, Conflict, NotFound, Refused
 from service.store.tokens import new_id, new_token, token_digest
+from service.store.told import row_seal
 from service.store.versions import identified, named
 
 Role = Literal["organiser", "rso"]
@@ -109,10 +110,12 @@ class People:
                     created_at=change.at,
                 )
             )
-            change.record("added", f"person/{person_id}", {"login": login})
+            person = _one(change.connection, table.c.id == person_id, person_id)
+            told = {"login": login, "sha256": _seal(change.connection, person_id)}
+            change.record("added", f"person/{person_id}", told)
             for role, day_id in (roles or {}).items():
                 _grant(change, person_id, role, day_id)
-            return _one(change.connection, table.c.id == person_id, person_id)
+            return person
 
     def update(
         self, person_id: str, by: str, *, based_on: int, name: str | None = None, units: Units | None = None
@@ -193,17 +196,17 @@ class People:
         token, token_id = new_token(), new_id()
         with self._database.write(named(by)) as change:
             _one(change.connection, tables.person.c.id == person_id, person_id)
-            change.connection.execute(
-                tables.api_token.insert().values(
-                    id=token_id,
-                    person_id=person_id,
-                    token_sha256=token_digest(token),
-                    label=named(label),
-                    created_at=change.at,
-                    expires_at=written(expires_at) if expires_at else None,
-                )
-            )
-            change.record("token made", f"person/{person_id}", {"token": token_id})
+            row = {
+                "id": token_id,
+                "person_id": person_id,
+                "token_sha256": token_digest(token),
+                "label": named(label),
+                "created_at": change.at,
+                "expires_at": written(expires_at) if expires_at else None,
+            }
+            change.connection.execute(tables.api_token.insert().values(**row))
+            told = {"token": token_id, "sha256": row_seal("api_token", row)}
+            change.record("token made", f"person/{person_id}", told)
         return token
 
     def by_token(self, token: str) -> Person:
@@ -253,11 +256,17 @@ def _person(row: Any) -> Person:
     return Person(*of_row, row.first_password)
 
 
+def _seal(connection: sa.Connection, person_id: str) -> str:
+    row = connection.execute(sa.select(tables.person).where(tables.person.c.id == person_id)).one()
+    return row_seal("person", dict(row._mapping))
+
+
 def _change(change: Change, person: Person, what: str, fields: list[str], **values: Any) -> Person:
     table = tables.person
     new = person.revision + 1
     change.connection.execute(table.update().where(table.c.id == person.id).values(revision=new, **values))
-    change.record(what, f"person/{person.id}", {"revision": new, "changed": fields})
+    told = {"revision": new, "changed": fields, "sha256": _seal(change.connection, person.id)}
+    change.record(what, f"person/{person.id}", told)
     return _one(change.connection, table.c.id == person.id, person.id)
 
 

@@ -70,10 +70,12 @@ def replace_day(
         if based_on is not None and based_on != before:
             raise DayMoved(subject(day_id, "document"), based_on, before)
         ruled = _ruled(change.connection, day_id)
-        held = motors.held_by(change.connection, day_id)
+        held = {
+            entry_id: let_go
+            for entry_id in motors.held_by(change.connection, day_id)
+            if (let_go := motors.let_go(change, day_id, entry_id)) is not None
+        }
         _save_tops(change, day_id, document)
-        for entry_id in held:
-            motors.release(change, day_id, entry_id)
         motors_added, motors_changed, motors_removed = _save_motors(change, day_id, document)
         added, changed, withdrawn, links = _save_entries(change, day_id, document)
         _save_ticks(change, day_id, document)
@@ -97,14 +99,24 @@ def replace_day(
 
 
 def _reserve(
-    change: Change, day_id: str, document: LaunchDay, held: Mapping[str, int], new: set[str]
+    change: Change, day_id: str, document: LaunchDay, held: Mapping[str, tuple[str, int]], new: set[str]
 ) -> tuple[str, ...]:
-    """Let entries hold motors, those that did before the new ones; returns those for which none were left."""
+    """Let entries hold motors, those that did before the new ones; returns those for which none were left.
+
+    The trail is told of those that hold others than before.
+    """
     wanting = [each for each in document.entries if each.id in held and each.id not in new]
     wanting += [each for each in document.entries if each.id in new and not motors.is_brought(each.motor)]
-    return tuple(
-        each.id for each in wanting if not motors.reserve_if_left(change, day_id, each.id, each.motor, each.motor_count)
-    )
+    now = {
+        each.id: (each.motor, each.motor_count)
+        for each in wanting
+        if motors.take_if_left(change, day_id, each.id, each.motor, each.motor_count)
+    }
+    for entry_id in sorted(held.keys() | now.keys()):
+        if now.get(entry_id) != held.get(entry_id):
+            motor_id, count = now.get(entry_id, (held.get(entry_id, ("", 0))[0], 0))
+            motors.record_held(change, day_id, entry_id, motor_id, count)
+    return tuple(each.id for each in wanting if each.id not in now)
 
 
 def _ruled(connection: sa.Connection, day_id: str) -> set[str]:

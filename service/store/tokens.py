@@ -17,6 +17,7 @@ from service.store.audit import Change
 from service.store.canonical import digest
 from service.store.database import Database
 from service.store.errors import NotFound
+from service.store.told import row_seal
 from service.store.versions import named, subject
 
 TOKEN_BYTES = 32
@@ -81,12 +82,11 @@ def token_digest(token: str) -> str:
 def new_link(change: Change, day_id: str, entry_id: str) -> str:
     """Make a link inside a transaction; returns its token."""
     token, link_id = new_token(), new_id()
-    change.connection.execute(
-        tables.link.insert().values(
-            id=link_id, day_id=day_id, entry_id=entry_id, token_sha256=token_digest(token), created_at=change.at
-        )
-    )
-    change.record("link made", subject(day_id, "entry", entry_id), {"link": link_id})
+    row = {"id": link_id, "day_id": day_id, "entry_id": entry_id, "token_sha256": token_digest(token)}
+    row["created_at"] = change.at
+    change.connection.execute(tables.link.insert().values(**row))
+    told = {"link": link_id, "sha256": row_seal("link", row)}
+    change.record("link made", subject(day_id, "entry", entry_id), told)
     return token
 
 

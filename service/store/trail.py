@@ -6,10 +6,12 @@ from collections.abc import Iterator
 
 import sqlalchemy as sa
 
+from service.store.agreement import disagreements
 from service.store.audit import FIRST_PREVIOUS, AuditRecord, Break, ChainReport, record_hash
-from service.store.contents import first_altered
+from service.store.contents import alterations
 from service.store.database import Database
 from service.store.tables import audit, audit_head
+from service.store.told import Told
 
 
 class AuditTrail:
@@ -41,13 +43,15 @@ class AuditTrail:
             return [AuditRecord(**row._mapping) for row in rows]
 
     def verify_chain(self, printed_head: tuple[int, str] | None = None) -> ChainReport:
-        """Check every record, the kept head, and the documents that records name by digest.
+        """Check every record, the kept head, the documents that records name by digest, and what stands beside them:
+        revisions in force, attestations, current assessments, motors set aside, accounts, roles, tokens, links, keys,
+        settings (agreement.py says what is left out).
 
         `printed_head` is a number and hash noted earlier, outside the database, to hold the trail against.
         """
         with self._database.read() as connection:
             number, last_hash = connection.execute(sa.select(audit_head.c.number, audit_head.c.hash)).one()
-            count, broken = 0, None
+            count, broken, told = 0, None, Told()
             previous = FIRST_PREVIOUS
             for record in _all_records(connection):
                 broken = _misfit(record, count + 1, previous)
@@ -57,12 +61,16 @@ class AuditTrail:
                 if broken is not None:
                     break
                 count, previous = record.number, record.hash
+                told.take(record)
             if broken is None:
                 broken = _misfit_end(count, previous, number, last_hash, printed_head)
-            altered = first_altered(connection)
-        if altered is not None and (broken is None or altered.number < broken.number):
-            broken = altered
-        return ChainReport(count, previous, broken)
+            found = alterations(connection)
+            if broken is None:  # a trail that is whole can be held against what stands
+                found += disagreements(connection, told)
+            else:
+                found.append(broken)
+        found.sort(key=lambda each: each.number)
+        return ChainReport(count, previous, found[0] if found else None, tuple(found[1:]))
 
 
 def _all_records(connection: sa.Connection) -> Iterator[AuditRecord]:

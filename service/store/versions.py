@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Generic, TypeVar
@@ -90,10 +90,11 @@ def save(
     current: int,
     why: str = "",
     what: str = "",
+    told: Mapping[str, Any] | None = None,
 ) -> int:
     """Keep a new revision if `based_on` is still the current one (0 for none yet); returns its number.
 
-    A document equal to the current one makes no revision.
+    A document equal to the current one makes no revision. `told` is what its record tells besides.
     """
     called = subject(day_id, kind, of)
     if based_on != current:
@@ -104,7 +105,7 @@ def save(
         return current
     values = {"day_id": day_id, "kind": kind, "id": of, "revision": current + 1, "document": text}
     values |= {"at": change.at, "by": change.who, "why": reasoned(why)}
-    payload: dict[str, Any] = {"revision": current + 1}
+    payload: dict[str, Any] = {"revision": current + 1, **(told or {})}
     payload["documents"] = insert_sealed(change.connection, revisions, values)
     if current:
         payload["changed"] = list(changed_places(before, text))

@@ -153,7 +153,7 @@ def test_a_trail_written_anew_does_not_fit_the_printed_head(store, day_id, tampe
         ("UPDATE ruling SET word = 'approved'", "ruling/heron/e-07/1"),
         ("UPDATE ruling SET \"by\" = 'rso-2'", "ruling/heron/e-07/1"),
         ("UPDATE revision SET \"by\" = 'nobody' WHERE kind = 'conditions'", "revision/heron/conditions//1"),
-        ("DELETE FROM ruling", "ruling/heron/e-07/1 is gone"),
+        ("DELETE FROM ruling", "(ruling/heron/e-07/1) is gone"),
         (
             "INSERT INTO revision SELECT day_id, kind, id, 2, document, at, 'x', why, salt, personal "
             "FROM revision WHERE id = 'e-07'",
@@ -297,15 +297,6 @@ def test_a_record_carries_the_seal_of_its_row(store, day_id):
             assert personal == hashlib.sha256(canonical([salt, *values]).encode()).hexdigest()
             row |= {"document": canonical(document), "personal": personal}
         assert hashlib.sha256(canonical(row).encode()).hexdigest() == told
-
-
-def test_an_entry_set_back_to_an_older_revision_is_noticed(store, day_id, tamper):
-    entry = store.entries.get(day_id, "e-07").entry
-    store.entries.update(day_id, entry.model_copy(update={"pad": "A1"}), "flyer e-07", based_on=1)
-    number = store.audit.head()[0]
-    tamper("UPDATE entry SET revision = 1 WHERE id = 'e-07'")
-    found = broken(store)
-    assert found.number == number and "revision 1 is shown" in found.reason
 
 
 def test_records_can_be_read_in_pages(store, day_id):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from pathlib import Path
+from typing import Any
 
 import pytest
 import sqlalchemy as sa
@@ -11,7 +12,9 @@ import sqlalchemy as sa
 from service.store import Conflict, NotFound, StoreError, Verdict, open_store, upgrade
 from service.store.database import Database, database_url
 from service.store.flights import Flight
+from service.store.header import DayHeader, Forecast
 from service.store.migrate import upgrade_database
+from service.store.versions import subject
 from tests.store.samples import assessment
 
 NAME, ADULT, MENDED = "Quillon Varga", "Odalys Brandt", "Quillon V."
@@ -135,33 +138,49 @@ def test_a_database_of_before_is_sealed_anew_and_can_be_erased(empty_place, smal
         assert report.whole, report.broken
         assert store.audit.newest(1)[0].who == "upgrade"
         assert store.assessments.get("a" * 32).flyer == ""
+        kept = store.day_document("heron")
+        assert kept.entries == old.entries and store.links.all("heron", "e-01") and store.people.by_login("olga")
         store.entries.erase("heron", "e-01", "organiser-1", based_on=1)
         assert store.verify_chain().whole and old.entries[0].flyer.name not in everything(store)
 
 
 def _write_as_before(database, day, canonical, digest) -> None:
-    """What a first version wrote for one entry and its assessment: rows, and records with seals over whole rows."""
+    """What a first version wrote of a day with one entry: rows, and records with seals over whole rows. Of the motor
+    that is set aside, the account and the private link its records told less than later ones."""
     entry, made = day.entries[0], assessment(day.entries[0].id, flyer=day.entries[0].flyer.name)
-    at = "2027-05-01T10:00:00.000000Z"
-    rows = {
-        "revision": {"day_id": "heron", "kind": "entry", "id": entry.id, "revision": 1, "by": "x", "why": "",
-                     "document": entry.model_dump_json(), "at": at},
-        "assessment": {"id": made.id, "standing": "clear", "engine": "0", "document": made.model_dump_json(),
-                       "kept_at": at},
+    motor, at = day.motor_by_id(entry.motor), "2027-05-01T10:00:00.000000Z"
+    parts = {
+        ("day", ""): DayHeader.of(day), ("conditions", ""): day.conditions, ("forecast", ""): Forecast(),
+        ("motor", motor.id): motor, ("entry", entry.id): entry,
     }  # fmt: skip
-    labels = {"revision": f"revision/heron/entry/{entry.id}/1", "assessment": f"assessment/{made.id}"}
+    rows = {
+        "launch_day": {"id": "heron", "name": day.name, "date": day.date.isoformat(), "revision": 1,
+                       "conditions_revision": 1, "forecast_revision": 1, "created_at": at},
+        "motor": {"day_id": "heron", "id": motor.id, "position": 1, "revision": 1, "stock": motor.stock,
+                  "reserved": entry.motor_count},
+        "entry": {"day_id": "heron", "id": entry.id, "position": 1, "revision": 1, "motor_id": motor.id},
+        "reservation": {"day_id": "heron", "entry_id": entry.id, "motor_id": motor.id, "count": entry.motor_count},
+        "person": {"id": "5f", "login": "olga", "name": "Olga", "password_hash": "$argon2id$x", "created_at": at},
+        "link": {"id": "77", "day_id": "heron", "entry_id": entry.id, "token_sha256": "0" * 64, "created_at": at},
+    }  # fmt: skip
     with database.write("x") as change:
-        tables = {name: sa.table(name, *(sa.column(each) for each in values)) for name, values in rows.items()}
-        day_row = {"id": "heron", "name": "d", "date": "2027-05-15", "revision": 1, "conditions_revision": 1,
-                   "forecast_revision": 1, "created_at": at}  # fmt: skip
-        change.connection.execute(sa.table("launch_day", *map(sa.column, day_row)).insert().values(**day_row))
-        motor = {"day_id": "heron", "id": entry.motor, "position": 1, "revision": 1}
-        change.connection.execute(sa.table("motor", *map(sa.column, motor)).insert().values(**motor))
-        told = {"day_id": "heron", "id": entry.id, "position": 1, "revision": 1, "motor_id": entry.motor}
-        change.connection.execute(sa.table("entry", *map(sa.column, told)).insert().values(**told))
-        for name, values in rows.items():
-            change.connection.execute(tables[name].insert().values(**values))
-            change.record("added", "day/heron", {"documents": {labels[name]: digest(canonical(values))}})
+
+        def insert(table: str, values: dict[str, Any]) -> str:
+            change.connection.execute(sa.table(table, *map(sa.column, values)).insert().values(**values))
+            return digest(canonical(values))
+
+        for table, values in rows.items():
+            insert(table, values)
+        for (kind, of), document in parts.items():
+            values = {"day_id": "heron", "kind": kind, "id": of, "revision": 1, "by": "x", "why": "",
+                      "document": document.model_dump_json(), "at": at}  # fmt: skip
+            told = {"revision": 1, "documents": {f"revision/heron/{kind}/{of}/1": insert("revision", values)}}
+            change.record("added", subject("heron", kind, of), told)
+        values = {"id": made.id, "standing": "clear", "engine": "0", "document": made.model_dump_json(), "kept_at": at}
+        told = {"documents": {f"assessment/{made.id}": insert("assessment", values)}, "current": {}, "lapsed": []}
+        change.record("assessed", "day/heron", told)
+        change.record("link made", f"day/heron/entry/{entry.id}", {"link": "77"})
+        change.record("added", "person/5f", {"login": "olga"})
 
 
 def test_the_driver_is_told_to_overwrite(tmp_path):
