@@ -12,6 +12,7 @@ from markupsafe import Markup
 from service.models.conditions import Conditions
 from service.models.policy import Policy
 from service.planning.quantities import Units
+from service.planning.weather.times import AHEAD_MIN
 from service.web.callers import caller
 
 COOKIE = "units"
@@ -59,7 +60,7 @@ class Age:
 def age_of(conditions: Conditions, policy: Policy, at: datetime) -> Age:
     """The age of conditions at a moment. A reading from the future is stale too: its time is wrong."""
     minutes = (at - conditions.observed_at).total_seconds() / 60.0
-    future = minutes < -1.0
+    future = minutes < -AHEAD_MIN
     words = f"{duration(-minutes)} ahead of now" if future else f"{duration(max(minutes, 0.0))} old"
     return Age(minutes, future or minutes > policy.conditions_max_age_min, words)
 

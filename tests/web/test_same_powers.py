@@ -60,6 +60,7 @@ COUNTERPARTS: dict[str, tuple[str, ...]] = {
     f"{DAY}/weather/fetch": (f"POST {DAY}/conditions/fetched-metar",),
     f"{DAY}/weather/aloft": (f"POST {DAY}/conditions/aloft",),
     f"{DAY}/weather/forecast": (f"PUT {DAY}/forecast", f"PUT {DAY}/forecast/csv"),
+    f"{DAY}/weather/again": (f"POST {DAY}/conditions/again",),
     f"{DAY}/weather/from-forecast": (f"POST {DAY}/conditions/from-forecast",),
     "/days/import": ("POST /days",),
     "/days/new": ("POST /days",),

@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 from service.models.conditions import Conditions
 from service.models.policy import Policy
 
-AHEAD_MIN = 5.0  # clocks on a field differ; what lies further ahead was not observed yet
+AHEAD_MIN = 2.0  # clocks on a field differ; what lies further ahead was not observed yet
 _DAY_TIME = re.compile(r"([0-3]\d)([0-2]\d)([0-5]\d)Z", re.ASCII)
 
 

@@ -132,6 +132,14 @@ class ReadingAsked(Model):
     height_unit: Literal["m", "km", "ft", "mi"] | None = None
     visibility: Reading | None = None
     visibility_unit: Literal["m", "km", "ft", "mi"] | None = None
+    sky_as_before: bool = False
+    """Whether somebody has looked at cloud and visibility and found them as before; what is given of either stands."""
+
+
+class AgainAsked(Model):
+    """The conditions that are to be in force again, by their revision in the history."""
+
+    revision: Annotated[int, Described(ge=1, le=1_000_000_000)]
 
 
 class MetarAsked(Model):

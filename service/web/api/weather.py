@@ -6,13 +6,16 @@ from flask import Blueprint, Response
 
 from service.models.conditions import Conditions
 from service.planning.part import CONDITIONS
+from service.planning.weather.looked import refuse_ahead
 from service.store.header import Forecast
 from service.store.versions import Version
 from service.web.access import DOCUMENT_LIMIT, access
 from service.web.api.reading import answer, based_on, body, known_query, page_of
 from service.web.api.shapes import ConditionsTold, ForecastTold, Page
+from service.web.api.weather_refusals import refusals
 from service.web.callers import caller, the_store
 from service.web.openapi import PAGE, PREFIX, described
+from service.web.reader import now
 
 bp = Blueprint("api_weather", __name__, url_prefix=f"{PREFIX}/days/<day_id>")
 
@@ -35,6 +38,8 @@ def put_conditions(day_id: str) -> Response:
     known_query()
     store = the_store()
     conditions = body(Conditions, CONDITIONS)
+    with refusals():
+        refuse_ahead(conditions.observed_at, now())
     revision = based_on(store.weather.current(day_id).revision)
     kept = store.weather.enter(day_id, conditions, caller().name(), based_on=revision)
     return answer(_told(kept), revision=kept.revision)

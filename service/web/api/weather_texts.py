@@ -8,10 +8,10 @@ from __future__ import annotations
 from flask import Blueprint, Response, current_app
 
 from service.models.conditions import SURFACE_HEIGHT_M
-from service.planning.errors import DocumentRefused, Fault
-from service.planning.weather.errors import WeatherRefused
+from service.planning.errors import Fault
 from service.planning.weather.forecast_csv import read_forecast_csv
 from service.planning.weather.hand import SOURCE, read_hand
+from service.planning.weather.looked import refuse_ahead, sky_as_before
 from service.planning.weather.merge import conditions_from, with_aloft
 from service.planning.weather.metar import read_metar
 from service.planning.weather.reading import Aloft, Intake
@@ -20,6 +20,7 @@ from service.store import NotFound
 from service.store.versions import Version
 from service.web.access import DOCUMENT_LIMIT, access
 from service.web.api.field_shapes import (
+    AgainAsked,
     AloftAsked,
     ConditionsMade,
     CsvAsked,
@@ -30,11 +31,13 @@ from service.web.api.field_shapes import (
     ReadingAsked,
 )
 from service.web.api.reading import answer, based_on, body, known_query
-from service.web.api.shapes import ForecastTold
+from service.web.api.shapes import ConditionsTold, ForecastTold
+from service.web.api.weather_refusals import refusals
 from service.web.callers import caller, the_store
 from service.web.errors import Misfit
 from service.web.openapi import PREFIX, described
 from service.web.reader import now
+from service.web.weather_again import in_force_again
 from service.web.weather_fetch import fetch_metar
 from service.web.weather_reasons import from_bulletin, from_metar
 
@@ -46,16 +49,20 @@ MADE = {200: ConditionsMade}
 @access("rso", "organiser")
 @described("Enter a reading by hand", body=ReadingAsked, answers=MADE, etag=True, matched=True)
 def reading(day_id: str) -> Response:
-    """Only the wind is asked for each time; what is left out stays from before for as long as it can be trusted."""
+    """Only the wind is asked for each time; what is left out stays from before for as long as it can be trusted.
+
+    With `sky_as_before` somebody has looked at cloud and visibility: they count as seen now.
+    """
     known_query()
     asked, day = body(ReadingAsked), the_store().day_document(day_id)
-    given = asked.model_dump(exclude={"observed_at", "source"}, exclude_none=True)
+    given = asked.model_dump(exclude={"observed_at", "source", "sky_as_before"}, exclude_none=True)
     at, source = asked.observed_at or now(), asked.source or SOURCE
-    try:
+    with refusals():
+        refuse_ahead(at, now())
         surface = read_hand(given, at=at, elevation_m=day.field.elevation_m, source=source)
+        if asked.sky_as_before:
+            surface = sky_as_before(surface, day.conditions)
         intake = conditions_from(surface, day.conditions, kept_min=day.policy.conditions_max_age_min)
-    except WeatherRefused as refused:
-        raise _refused(refused) from None
     return _enter(day_id, intake, "a reading by hand")
 
 
@@ -66,7 +73,7 @@ def metar(day_id: str) -> Response:
     """The report as text."""
     known_query()
     asked, day = body(MetarAsked), the_store().day_document(day_id)
-    try:
+    with refusals():
         surface = read_metar(
             asked.metar,
             near=now(),
@@ -75,9 +82,8 @@ def metar(day_id: str) -> Response:
             station_elevation_m=asked.station_elevation_m,
             variable_from_deg=asked.variable_from_deg,
         )
+        refuse_ahead(surface.observed_at, now())
         intake = conditions_from(surface, day.conditions, kept_min=day.policy.conditions_max_age_min)
-    except WeatherRefused as refused:
-        raise _refused(refused) from None
     return _enter(day_id, intake, from_metar(asked.metar))
 
 
@@ -91,10 +97,8 @@ def fetched_metar(day_id: str) -> Response:
     asked, url = body(FetchAsked), current_app.config["RANGEHAND"].weather_url
     if not url:
         raise NotFound("found no address to fetch weather from, expected one in RANGEHAND_WEATHER_URL")
-    try:
+    with refusals():
         return answer(FetchTold(metar=fetch_metar(url, asked.station)))
-    except WeatherRefused as refused:
-        raise _refused(refused) from None
 
 
 @bp.post("/conditions/aloft")
@@ -105,11 +109,9 @@ def aloft(day_id: str) -> Response:
     known_query()
     asked, day = body(AloftAsked), the_store().day_document(day_id)
     picks = [Pick(each.station.upper(), each.distance_km) for each in asked.stations]
-    try:
+    with refusals():
         winds = read_winds_aloft(asked.bulletin, picks, near=now(), elevation_m=day.field.elevation_m)
         intake = with_aloft(day.conditions, winds)
-    except WeatherRefused as refused:
-        raise _refused(refused) from None
     return _enter(day_id, intake, from_bulletin(asked.bulletin, {each.station for each in picks}))
 
 
@@ -127,11 +129,25 @@ def from_forecast(day_id: str) -> Response:
     levels = tuple(each for each in hour.wind if each.height_m > SURFACE_HEIGHT_M)
     if not levels:
         raise Misfit(f"That hour has no wind above {SURFACE_HEIGHT_M:g} m.")
-    try:
+    with refusals():
         intake = with_aloft(day.conditions, Aloft(levels, hour.source, hour.observed_at))
-    except WeatherRefused as refused:
-        raise _refused(refused) from None
     return _enter(day_id, intake, "upper winds of the forecast")
+
+
+@bp.post("/conditions/again")
+@access("rso", "organiser")
+@described(
+    "Put earlier conditions in force again", body=AgainAsked, answers={200: ConditionsTold}, etag=True, matched=True
+)
+def again(day_id: str) -> Response:
+    """By their revision in the history, with the time that they were observed at: they are as old as they are."""
+    known_query()
+    asked, store = body(AgainAsked), the_store()
+    revision = based_on(store.weather.current(day_id).revision)
+    with refusals():
+        kept = in_force_again(store, day_id, asked.revision, caller().name(), based_on=revision, at=now())
+    told = ConditionsTold(revision=kept.revision, at=kept.at, by=kept.by, why=kept.why, conditions=kept.document)
+    return answer(told, revision=kept.revision)
 
 
 @bp.put("/forecast/csv")
@@ -142,10 +158,8 @@ def forecast_csv(day_id: str) -> Response:
     known_query()
     asked, store = body(CsvAsked), the_store()
     revision = based_on(store.weather.forecast(day_id).revision)
-    try:
+    with refusals():
         hours = read_forecast_csv(asked.csv.encode())
-    except WeatherRefused as refused:
-        raise _refused(refused) from None
     kept = store.weather.set_forecast(day_id, hours, caller().name(), based_on=revision, why="a table")
     told = ForecastTold(revision=kept.revision, at=kept.at, by=kept.by, forecast=kept.document)
     return answer(told, revision=kept.revision)
@@ -159,9 +173,3 @@ def _enter(day_id: str, intake: Intake, why: str) -> Response:
         revision=kept.revision, at=kept.at, by=kept.by, why=kept.why, conditions=kept.document, notes=list(intake.notes)
     )
     return answer(told, revision=kept.revision)
-
-
-def _refused(refused: WeatherRefused) -> DocumentRefused:
-    return DocumentRefused(
-        [Fault(f"/{each.where}", each.found, each.expected) for each in refused.faults], refused.name
-    )

@@ -21,7 +21,7 @@ from service.web.desk_lines import RULINGS, STANDINGS, Line, Wanted, lines_of, s
 from service.web.line_up import read_line_up
 from service.web.needs import Item, items_of
 from service.web.reader import Age, age_of, now, units
-from service.web.weather_forms import quick_form
+from service.web.reading_form import reading_form
 
 bp = Blueprint("desk", __name__)
 
@@ -44,7 +44,7 @@ def desk(day_id: str):
         day=day,
         conditions=kept,
         age=age,
-        form=quick_form(day, kept.document, units()),
+        form=reading_form(day, units(), now()),
         lines=[each for each in every if wanted.takes(each)],
         total=len(every),
         wanted=wanted,

@@ -12,21 +12,25 @@ from service.planning.weather.errors import WeatherRefused
 from service.planning.weather.forecast import read_forecast_json
 from service.planning.weather.forecast_csv import read_forecast_csv
 from service.planning.weather.hand import SOURCE, read_hand
+from service.planning.weather.looked import refuse_ahead, sky_as_before
 from service.planning.weather.merge import conditions_from, with_aloft
 from service.planning.weather.metar import read_metar
 from service.planning.weather.reading import Aloft, Intake
 from service.planning.weather.told import in_zone
 from service.planning.weather.winds_aloft import Pick, read_winds_aloft
 from service.store import Conflict, NotFound, Refused
+from service.store.versions import Version
 from service.web.access import DOCUMENT_LIMIT, access
 from service.web.background import reassessor
 from service.web.callers import caller, the_store
 from service.web.errors import Misfit
 from service.web.forms import Form
 from service.web.reader import age_of, now, units
+from service.web.reading_form import AS_BEFORE, reading_fields, reading_form
 from service.web.seen import seen_revision
+from service.web.weather_again import in_force_again
 from service.web.weather_fetch import fetch_metar
-from service.web.weather_forms import ALOFT, FETCHED, READING, quick_form, refuse_weather
+from service.web.weather_forms import ALOFT, FETCHED, refuse_weather
 from service.web.weather_reasons import from_bulletin, from_metar
 
 bp = Blueprint("weather", __name__)
@@ -45,20 +49,23 @@ def reading(day_id: str):
     """A reading by hand."""
     store = the_store()
     day = store.day_document(day_id)
-    form = Form.read(READING, request.form, units(), day.timezone)
+    form = Form.read(reading_fields(day, units(), now()), request.form, units(), day.timezone)
     based_on = seen_revision()
     given = form.document()
     if form.faulty:
-        return _page(day_id, reading_form=form), 422
+        return _page(day_id, hand_form=form), 422
     at = datetime.fromisoformat(given.pop("observed_at", "") or now().isoformat(timespec="seconds"))
-    source = given.pop("source", "") or SOURCE
+    source, as_before = given.pop("source", "") or SOURCE, given.pop("sky_as_before", False)
     try:
+        refuse_ahead(at, now())
         surface = read_hand(given, at=at, elevation_m=day.field.elevation_m, source=source)
+        if as_before:
+            surface = sky_as_before(surface, day.conditions)
         intake = conditions_from(surface, day.conditions, kept_min=day.policy.conditions_max_age_min)
     except WeatherRefused as refused:
         refuse_weather(form, refused)
-        return _page(day_id, reading_form=form), 422
-    return _enter(day_id, intake, "a reading by hand", based_on, form, "reading_form")
+        return _page(day_id, hand_form=form), 422
+    return _enter(day_id, intake, "a reading by hand", based_on, form, "hand_form")
 
 
 @bp.post("/days/<day_id>/weather/metar")
@@ -83,9 +90,10 @@ def metar(day_id: str):
             station_elevation_m=given.get("station_elevation_m"),
             variable_from_deg=given.get("variable_from_deg"),
         )
+        refuse_ahead(surface.observed_at, now())
         intake = conditions_from(surface, day.conditions, kept_min=day.policy.conditions_max_age_min)
     except WeatherRefused as refused:
-        refuse_weather(form, refused, {"distance": "distance_km", "the METAR": "metar"})
+        refuse_weather(form, refused, {"distance": "distance_km", "the METAR": "metar", "observed_at": "metar"})
         return _page(day_id, metar_form=form), 422
     return _enter(day_id, intake, from_metar(report), based_on, form, "metar_form")
 
@@ -177,6 +185,24 @@ def from_forecast(day_id: str):
     return _enter(day_id, intake, "upper winds of the forecast", based_on, None, "")
 
 
+@bp.post("/days/<day_id>/weather/again")
+@access("rso", "organiser")
+def again(day_id: str):
+    """Put earlier conditions in force again, where those in force are a slip."""
+    based_on, revision = seen_revision(), seen_revision("revision")
+    store = the_store()
+    try:
+        kept = in_force_again(store, day_id, revision, caller().name(), based_on=based_on, at=now())
+    except WeatherRefused as refused:
+        zone = store.days.header(day_id).document.timezone
+        told = [f"{in_zone(each.found, zone)}; expected {in_zone(each.expected, zone)}" for each in refused.faults]
+        raise Misfit(f"Those conditions are of {told[0]}.") from None
+    except Conflict as conflict:
+        return _page(day_id, conflict=conflict), 409
+    session["weather_notes"] = [f"In force is again {kept.why.partition(',')[0]}."]
+    return redirect(url_for("desk.desk", day_id=day_id), 303)
+
+
 def _enter(day_id: str, intake: Intake, why: str, based_on: int, form: Form | None, name: str):
     """Put conditions in force and go to the desk, which shows what that changes."""
     try:
@@ -202,7 +228,7 @@ def _kept(name: str, form: Form | None) -> dict[str, Any]:
 def _page(
     day_id: str,
     *,
-    reading_form: Form | None = None,
+    hand_form: Form | None = None,
     metar_form: Form | None = None,
     aloft_form: Form | None = None,
     forecast_faults: list[str] | None = None,
@@ -211,6 +237,9 @@ def _page(
     store = the_store()
     day, chosen = store.day_document(day_id), units()
     kept = store.weather.current(day_id)
+    if conflict and hand_form:  # what is kept, and what "as before" means, is what stands now: it is asked anew
+        typed = {**hand_form.typed, AS_BEFORE: ""}
+        hand_form = Form(reading_fields(day, chosen, now()), chosen, typed, day.timezone)
     return render_template(
         "weather.html",
         day_id=day_id,
@@ -219,7 +248,7 @@ def _page(
         age=age_of(kept.document, day.policy, now()),
         history=_history(day_id),
         forecast=store.weather.forecast(day_id),
-        reading_form=reading_form or quick_form(day, kept.document, chosen),
+        reading_form=hand_form or reading_form(day, chosen, now()),
         metar_form=metar_form or Form.empty(FETCHED, chosen, day.timezone),
         aloft_form=aloft_form or Form.empty(ALOFT, chosen, day.timezone),
         forecast_faults=forecast_faults or [],
@@ -227,7 +256,7 @@ def _page(
         may_fetch=bool(current_app.config["RANGEHAND"].weather_url),
         notes=session.pop("weather_notes", []),
         progress=reassessor().progress(day_id),
-        at_first=_opened(reading_form, metar_form, aloft_form, forecast_faults),
+        at_first=_opened(hand_form, metar_form, aloft_form, forecast_faults),
     )
 
 
@@ -236,7 +265,6 @@ def _opened(*given: object) -> str:
     return next((name for name, each in zip(names, given, strict=True) if each), "")
 
 
-def _history(day_id: str) -> list[tuple[str, str, str, Conditions]]:
+def _history(day_id: str) -> tuple[Version[Conditions], ...]:
     """The last twelve conditions: who entered them, when, why; the latest first."""
-    versions = the_store().weather.history(day_id)[::-1][:12]
-    return [(each.by, each.at, each.why, each.document) for each in versions]
+    return the_store().weather.history(day_id)[::-1][:12]
