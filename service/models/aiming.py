@@ -27,6 +27,8 @@ class AimSetting(Result):
     """From there to the target."""
     outside_share: FiniteFloat
     """Planned landings outside the boundary."""
+    ballistic_outside_share: FiniteFloat
+    """Landings outside the boundary when nothing opens."""
     people_share: FiniteFloat | None
     """Planned landings among people; null where no zone of people is drawn."""
     ballistic_people_share: FiniteFloat | None
@@ -87,6 +89,8 @@ class Aiming(Result):
     """Where the setting makes a finding worse: the nearest to the target, short of it, that makes none worse."""
     words: str
     gains: str
+    costs: tuple[str, ...]
+    """What the setting takes, a sentence each: height, speed at the first opening, where it goes when nothing opens."""
     changes: tuple[Change, ...]
     pad_after: Pad
     pad_shared_with: tuple[str, ...]

@@ -13,7 +13,10 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.version import engine
 
-NOT_FLOWN: dict[str, Any] = {"attestations": True, "flyer": {"name", "responsible_adult", "here_from", "here_until"}}  # bears on no figure
+NOT_FLOWN: dict[str, Any] = {  # bears on no figure
+    "attestations": True,
+    "flyer": {"name", "responsible_adult", "here_from", "here_until"},
+}
 
 
 def canonical(value: Any) -> bytes:

@@ -30,7 +30,7 @@ from service.planning.wind_arc import arc_words
 from service.planning.words import finding_sentence
 
 SEARCH_SAMPLES = 128
-LIKELY_STEPS = 170  # settings flown and assessments made in a usual search: for the progress only
+LIKELY_STEPS = 240  # settings flown and assessments made in a usual search: for the progress only
 LEAST_GAIN_M = 1.0  # nearer by less is no reason to touch the guide
 
 
@@ -102,7 +102,7 @@ def aim_entry(
     stands = nearest_setting(pad.tilt_deg, pad.azimuth_deg, limit.half_deg)
     best_first = solve(landings, limit.half_deg, (stands,))
     every = landings.with_samples(day.policy.samples)
-    found = confirmed(best_first, every)
+    found = confirmed(best_first, landings, every, limit.half_deg)
     before = every.fly(pad.tilt_deg, pad.azimuth_deg)
     if found is None or before is None:
         raise NothingToAim(f"{entry.id}: some of its dispersed flights could not be computed, so their mean is unknown")
@@ -119,8 +119,9 @@ def aim_entry(
     less = None
     if worse and not outside_limit:
         less = milder_setting(trials, entry, pad, now, setting, every, before, limit.half_deg)
-    worst_setting = max(landings.known.items(), key=lambda each: (each[1].harm, each[0]))[0]
-    worst = every.at(worst_setting) or landings.known[worst_setting]
+    reckoned = {**landings.known, **every.known}
+    worst_setting = max(reckoned.items(), key=lambda each: (each[1].harm, each[0]))[0]
+    worst = every.at(worst_setting) or reckoned[worst_setting]
     steps.end()
     spoken_for = ground.union("people") is not None
 
@@ -143,7 +144,7 @@ def aim_entry(
         after=said(after),
         worst=said(worst),
         worst_why=wording.worst_why(worst, spoken_for),
-        tried=tuple(said(landings.known[each]) for each in coarse_grid(limit.half_deg) if each in landings.known),
+        tried=tuple(said(reckoned[each]) for each in coarse_grid(limit.half_deg) if each in reckoned),
         step="0.5° of tilt, 1° of azimuth",
         inside_before=_inside(now),
         inside_after=_inside(then),
@@ -157,6 +158,7 @@ def aim_entry(
         milder=_milder(day, pad, said(less[0]), less[1], less[2]) if less else None,
         words=wording.words(pad, pad_after, kept),
         gains=wording.gains(before, after, _inside(now), _inside(then)),
+        costs=() if kept else wording.costs(before, after, now.estimate, then.estimate),
         changes=() if kept else pad_changes(day, pad_after),
         pad_after=pad_after,
         pad_shared_with=tuple(each.id for each in day.entries if each.pad == pad.name and each.id != entry.id),
@@ -236,6 +238,7 @@ def _setting(ground: Ground, pad_at: tuple[float, float], landed: Landed, spoken
         north_m=landed.north_m - pad_at[1],
         distance_m=landed.distance_m,
         outside_share=landed.outside,
+        ballistic_outside_share=landed.ballistic_outside,
         people_share=landed.people if spoken_for else None,
         ballistic_people_share=landed.ballistic_people if spoken_for else None,
         toward_people=landed.toward_people or (None if not spoken_for and landed.tilt_deg > 0.0 else False),

@@ -29,6 +29,7 @@ class Landed:
     north_m: float
     distance_m: float
     outside: float
+    ballistic_outside: float
     people: float
     ballistic_people: float
     toward_people: bool
@@ -41,9 +42,15 @@ class Landed:
         return self.ballistic_people, self.toward_people, self.people, self.distance_m
 
     @property
-    def harm(self) -> tuple[float, float, float, bool, float]:
+    def harm(self) -> tuple[float, float, float, float, bool, float]:
         """The greater, the worse."""
-        return self.ballistic_people, self.people, self.outside, self.toward_people, self.distance_m
+        leaves = self.ballistic_outside, self.outside
+        return self.ballistic_people, self.people, *leaves, self.toward_people, self.distance_m
+
+    @property
+    def near_people(self) -> bool:
+        """Whether any flight came down among people, in either way."""
+        return self.people > 0.0 or self.ballistic_people > 0.0
 
 
 @dataclass
@@ -115,6 +122,7 @@ class Landings:
             north_m=north,
             distance_m=math.hypot(east - self.target[0], north - self.target[1]),
             outside=1.0 - _share(self.ground.boundary, planned),
+            ballistic_outside=1.0 - _share(self.ground.boundary, ballistic),
             people=_share(people, planned),
             ballistic_people=_share(people, ballistic),
             toward_people=self.ground.leans_toward(leant, *GATHERING_KINDS),

@@ -17,6 +17,7 @@ from service.planning.aim.settings import Setting, nearest_setting
 
 PARTS = 16  # of the way from the setting now to the one found
 MORE_TESTS = 4  # steps back that full assessments may take
+LEAST_GAIN = 0.1  # of the way to the target: less is not worth the walk to the pad
 
 
 def milder_setting(
@@ -46,7 +47,7 @@ def milder_setting(
         landed = every.fly(there.tilt_deg, there.azimuth_deg)
         if then.estimate is None or landed is None or worsened(was, standings(then)):
             continue
-        nearer = landed.distance_m < before.distance_m and landed.key[:3] <= before.key[:3]
+        nearer = landed.distance_m < (1.0 - LEAST_GAIN) * before.distance_m and landed.key[:3] <= before.key[:3]
         return (landed, there, then) if nearer else None
     return None
 

@@ -13,8 +13,12 @@ from service.planning.aim.settings import STEPS, Setting, coarse_grid, neighbour
 STARTS = 4
 NEAR_STARTS = 3
 START_APART_DEG = 3.0
-RECHECKED = 12  # settings at most that are flown again with all flights
+RECHECKED = 12  # settings of the search that all flights are shown
 RECHECK_APART_DEG = 1.5
+WHOLE_STARTS = 2
+WHOLE_STEPS = STEPS[1:4]  # as fine as all flights are worth: a degree of tilt, then half a degree
+
+Steps = tuple[tuple[int, int], ...]
 
 
 def solve(landings: Landings, most_half_deg: int, also: tuple[Setting, ...] = ()) -> list[tuple[Setting, Landed]]:
@@ -44,9 +48,9 @@ def spaced(best_first: list[tuple[Setting, Landed]], apart_deg: float, most: int
     return kept
 
 
-def _descend(landings: Landings, here: Setting, most_half_deg: int) -> None:
+def _descend(landings: Landings, here: Setting, most_half_deg: int, steps: Steps = STEPS) -> None:
     found = landings.known[here]
-    for tilt_step, azimuth_step in STEPS:
+    for tilt_step, azimuth_step in steps:
         while True:
             around = [
                 (landed, each)
@@ -59,14 +63,22 @@ def _descend(landings: Landings, here: Setting, most_half_deg: int) -> None:
             found, here = best, where
 
 
-def confirmed(best_first: list[tuple[Setting, Landed]], whole: Landings) -> tuple[Setting, Landed] | None:
-    """The best that all flights bear out: few may have missed the people that a ballistic flight could reach."""
-    again: list[tuple[Setting, Landed]] = []
-    for setting, few in spaced(best_first, RECHECK_APART_DEG, RECHECKED):
-        landed = whole.at(setting)
-        if landed is None:
-            continue
-        again.append((setting, landed))
-        if landed.key[:3] <= few.key[:3]:
-            break
-    return min(again, key=lambda each: (each[1].key, each[0]), default=None)
+def confirmed(
+    best_first: list[tuple[Setting, Landed]], few: Landings, whole: Landings, most_half_deg: int
+) -> tuple[Setting, Landed] | None:
+    """The best that all flights bear out.
+
+    Few flights cannot tell one in a thousand from none: where people are within reach, all flights fly the grid too,
+    and go downhill from the best of it. Elsewhere the distance decides, and few flights tell that.
+    """
+    best = [each for each, _ in spaced(best_first, RECHECK_APART_DEG, RECHECKED)]
+    if any(landed.near_people for landed in few.known.values()):
+        for each in (*coarse_grid(most_half_deg), *best):
+            whole.at(each)
+        for start, _ in spaced(ranked(whole), START_APART_DEG, WHOLE_STARTS):
+            _descend(whole, start, most_half_deg, WHOLE_STEPS)
+    else:
+        for each in best:
+            if whole.at(each) is not None:
+                break
+    return next(iter(ranked(whole)), None)

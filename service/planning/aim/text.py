@@ -18,23 +18,32 @@ def aim_lines(aiming: Aiming) -> Iterator[str]:
 
 def _lines(aiming: Aiming) -> Iterator[str]:
     yield f"{aiming.entry}  {aiming.rocket}, pad {aiming.pad}, conditions of {aiming.conditions_at}"
-    yield f"  {aiming.words}"
-    yield f"  {aiming.gains}"
     if aiming.people_unknown:
         yield f"  {aiming.people_unknown}"
     if aiming.worsens:
+        leave = f"Leave pad {aiming.pad} as it is where nothing may stand worse than now."
+        yield f"  {aiming.milder.words if aiming.milder else leave}"
         count = len(aiming.worsens)
-        yield f"  It makes {count} finding{'s' if count > 1 else ''} worse, listed below."
-        yield f"  {aiming.milder.words}" if aiming.milder else "  No setting on the way there brings it nearer without."
+        yield (
+            f"  Nearest to the target, but with {count} finding{'s' if count > 1 else ''} worse than now: "
+            f"{aiming.words} {aiming.gains}"
+        )
+        if not aiming.milder:
+            yield "  No setting on the way there brings it a tenth nearer without."
+    else:
+        yield f"  {aiming.words}"
+        yield f"  {aiming.gains}"
+    yield from (f"  {each}" for each in aiming.costs)
     yield f"  {aiming.worst_why}"
     yield f"  Target: {aiming.target_name}. {aiming.limit_words} Searched in steps of {aiming.step}."
     yield ""
-    yield f"  {'setting':<48}{'to the target':>14}{'outside':>10}{'people':>10}{'people, nothing open':>22}"
+    yield f"  {'setting':<46}{'to target':>11}{'outside':>10}{'people':>10}{'outside, shut':>15}{'people, shut':>14}"
     listed = [("now", aiming.before), ("found", aiming.after), ("not to be used", aiming.worst)]
     if aiming.milder:
         listed.insert(2, ("nothing worse", aiming.milder.setting))
     for name, each in listed:
         yield _row(name, each)
+    yield "  shut: nothing opens."
     yield ""
     now, then = aiming.standing_before, aiming.standing_after
     stays = f"stays at {now}" if now == then else f"would stand at {then}; it stands at {now} now"
@@ -50,7 +59,10 @@ def _lines(aiming: Aiming) -> Iterator[str]:
 
 def _row(name: str, each: AimSetting) -> str:
     where = f"{name}: {setting_words(each.tilt_deg, each.azimuth_deg)}"
-    people, ballistic = (
-        "UNKNOWN" if share is None else share_words(share) for share in (each.people_share, each.ballistic_people_share)
-    )
-    return f"  {where:<48}{each.distance_m:>12,.0f} m{share_words(each.outside_share):>10}{people:>10}{ballistic:>22}"
+    outside, people, outside_shut, people_shut = (
+        "UNKNOWN" if share is None else share_words(share)
+        for share in (
+            each.outside_share, each.people_share, each.ballistic_outside_share, each.ballistic_people_share
+        )
+    )  # fmt: skip
+    return f"  {where:<46}{each.distance_m:>9,.0f} m{outside:>10}{people:>10}{outside_shut:>15}{people_shut:>14}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.models.assessment import Chance
+from service.models.assessment import Chance, Estimate
 from service.models.entry import Entry
 from service.models.field import Pad
 from service.planning.aim.landings import Landed
@@ -12,6 +12,10 @@ PEOPLE_UNKNOWN = (
     "No zone of people is drawn on this field: the chance that it comes down among people is UNKNOWN, with this "
     "setting as with every other, and no lean was kept away from them. Draw where they stand and search again."
 )
+
+LEAST_SHARE = 0.005  # of the flights; less is not told
+LEAST_LOSS = 0.02  # of the apogee
+LEAST_FASTER_MPS = 0.5
 
 
 def setting_words(tilt_deg: float, azimuth_deg: float) -> str:
@@ -27,7 +31,7 @@ def words(before: Pad, after: Pad, kept: bool) -> str:
     """What to do."""
     now = setting_words(before.tilt_deg, before.azimuth_deg)
     if kept:
-        return f"Leave pad {before.name} as it is, {now}: nothing tried brings the landings nearer."
+        return f"Leave pad {before.name} as it is, {now}: nothing tried brings the landings nearer without more harm."
     return f"Set pad {after.name} to {setting_words(after.tilt_deg, after.azimuth_deg)} (now {now})."
 
 
@@ -47,6 +51,25 @@ def gains(before: Landed, after: Landed, was: Chance | None, will: Chance | None
     if was is None or will is None:
         return f"{near}; the chance inside is not known."
     return f"{near}; inside in {of_100(will.estimate)}, before {of_100(was.estimate)}."
+
+
+def costs(before: Landed, after: Landed, was: Estimate | None, will: Estimate | None) -> tuple[str, ...]:
+    """What the setting takes, beside what it brings."""
+    found = []
+    if after.ballistic_outside > before.ballistic_outside + LEAST_SHARE:
+        found.append(
+            f"With nothing open it comes down outside the boundary in {of_100(after.ballistic_outside)}, "
+            f"before in {of_100(before.ballistic_outside)}."
+        )
+    if was is None or will is None:
+        return tuple(found)
+    high, low = was.apogee_m.nominal, will.apogee_m.nominal
+    if high is not None and low is not None and low < (1.0 - LEAST_LOSS) * high:
+        found.append(f"It takes the apogee down from {high:,.0f} m to {low:,.0f} m.")
+    slow, fast = was.deploy_speed_mps.nominal, will.deploy_speed_mps.nominal
+    if slow is not None and fast is not None and fast > slow + LEAST_FASTER_MPS:
+        found.append(f"The first device opens at {fast:.1f} m/s instead of {slow:.1f} m/s.")
+    return tuple(found)
 
 
 def worst_why(worst: Landed, spoken_for: bool) -> str:
