@@ -16,8 +16,15 @@ from service.documents import day_argument, entry_of, moment, progress, read_doc
 @click.option("--entry", "entry_id", required=True, help="Id of the entry to advise on.")
 @click.option("--effect", help="Look for a motor with this effect, such as white smoke.")
 @click.option("--altitude", "altitude_m", type=click.FloatRange(min=1.0), help="The altitude aimed for. [m]")
+@click.option("--adapters/--no-adapters", default=True,
+              help="Whether a motor thinner than the mount may be used, in an adapter.")  # fmt: skip
+@click.option("--reloads/--no-reloads", default=None,
+              help="Whether reloads may be used; left out, not by a beginner.")  # fmt: skip
 @click.option("--no-fixes", is_flag=True, help="Only the motor ladder: faster.")
-def advise(day: Path, entry_id: str, effect: str | None, altitude_m: float | None, no_fixes: bool) -> None:
+def advise(
+    day: Path, entry_id: str, effect: str | None, altitude_m: float | None, adapters: bool, reloads: bool | None,
+    no_fixes: bool,
+) -> None:  # fmt: skip
     """Fly every motor on offer; find what clears each finding.
 
     The motors are flown in one entry's rocket, in the day's conditions. For each finding that is not clear the smallest
@@ -34,10 +41,12 @@ def advise(day: Path, entry_id: str, effect: str | None, altitude_m: float | Non
     at, _age = moment(found)
     fixes: list[Any] = []
     with long_work():
-        ladder = motor_ladder(found, entry, at=at, progress=progress("flown"))
+        ladder = motor_ladder(found, entry, adapters=adapters, reloads=reloads, at=at, progress=progress("flown"))
         if not no_fixes:
             assessed = assess_entry(found, entry, at=at)
-            fixes = fixes_for(found, entry, assessed, at=at, progress=progress("tried"))
+            fixes = fixes_for(
+                found, entry, assessed, adapters=adapters, reloads=reloads, at=at, progress=progress("tried")
+            )  # fmt: skip
     for line in advise_lines(ladder, picks(ladder, found, effect=effect, altitude_m=altitude_m), fixes):
         click.echo(line)
 

@@ -64,6 +64,9 @@ def motor_ladder_picture(rungs: tuple[LadderRung, ...], ceiling_m: float | None,
         scene.add(Label("stands at", (width, TOP - 5.0), TYPE, "end", role="soft"))
     if shown:
         scene.add(*_ceiling(axes, float(ceiling_m or 0.0), factor, units, width))
+    elif ceiling_m is not None and _finite(ceiling_m):
+        text = f"{_ceiling_words(ceiling_m, units)}, off the picture"
+        scene.add(Label(text, (right, 9.0), TYPE, "end", bold=True, role="stop"))
     for number, rung in enumerate(known):
         scene.add(*_rung(rung, axes, number, factor, width, narrow))
     scene.description = "; ".join(_words(rung, units) for rung in reversed(known)) + "."
@@ -90,8 +93,12 @@ def _ceiling(axes: Axes, ceiling_m: float, factor: float, units: Units, width: f
     line = Line(
         ((across, axes.box[1] - 2.0), (across, axes.box[3])), Look(stroke="stop", width=1.1, dash=(7.0, 3.0)), "ceiling"
     )
-    text = f"ceiling {amount_text(Amount(ceiling_m, 'length'), units, 4)}"
+    text = _ceiling_words(ceiling_m, units)
     return [line, Label(text, (min(across + 2.0, width), 9.0), TYPE, "end", bold=True, role="stop")]
+
+
+def _ceiling_words(ceiling_m: float, units: Units) -> str:
+    return f"ceiling {amount_text(Amount(ceiling_m, 'length'), units, 4)}"
 
 
 def _rung(rung: LadderRung, axes: Axes, number: int, factor: float, width: float, narrow: bool) -> list[Shape]:

@@ -89,6 +89,10 @@ class Rung(Result):
     decides: str
     not_clear: tuple[str, ...]
     """Rules that are not clear."""
+    shortfall: FiniteFloat = 0.0
+    """What it misses its limits by, each as a share of its limit and at most 1, added up. [-]"""
+    stays: bool = False
+    """Inside the field and under the ceiling, by every check of the two."""
     samples: int
     changes: tuple[Change, ...]
     """What to change in the entry to fly this; empty where it is what the entry has."""
@@ -96,7 +100,7 @@ class Rung(Result):
 
 
 class Excluded(Result):
-    """A motor on offer that is not flown, and why, in one sentence."""
+    """A motor on offer that is not flown, and why, a sentence a reason; `screened_for` is the first of them."""
 
     motor: str
     name: str
@@ -112,7 +116,9 @@ class Pick(Result):
 
     aim: Aim
     motor: str | None
-    """Null where nothing that passes serves the aim."""
+    """Null where nothing serves the aim."""
+    standing: Standing | None = None
+    """Of the motor: caution where nothing that is clear serves the aim."""
     why: str
     also: tuple[str, ...] = ()
     """Other motors that serve it, next best first."""
@@ -133,9 +139,9 @@ class Ladder(Result):
     """Lowest apogee first."""
     excluded: tuple[Excluded, ...]
     screening_samples: int
-    """Flights of a rung that does not pass."""
+    """Flights of a rung that neither passes nor stands at caution."""
     policy_samples: int
-    """Flights, at least, of a rung that passes."""
+    """Flights, at least, of a rung that does."""
     seed: int
 
     def rung(self, motor_id: str) -> Rung:
@@ -183,5 +189,7 @@ class Fix(Result):
     notes: tuple[str, ...]
     pad_shared_with: tuple[str, ...] = ()
     """Other entries on a pad that the fix changes."""
+    rests_on: str = ""
+    """The rule that has to be met before this one can be: a rocket that does not fly straight is mended first."""
     people_unknown: str = ""
     """One sentence where the fix leans the guide or moves the rocket to another pad and no zone of people is drawn."""

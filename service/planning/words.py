@@ -7,7 +7,7 @@ from typing import Literal
 
 from reports import sentences
 from reports.amounts import Amount, Limit
-from reports.figures import UNKNOWN, beside, rough
+from reports.figures import MINUS, UNKNOWN, beside, rough
 from reports.ground_data import Footprint, NearestEdge
 from reports.sentences import share_of_flights
 from service.models.assessment import ModeFootprint
@@ -67,15 +67,17 @@ UNIT_WORDS = {"1": "", "cal": "calibers", "deg": "°", "ft*lbf": "ft·lbf", "N*s
 
 
 def figure(value: float, unit: str) -> str:
-    """A measured value with three digits and its unit.
+    """A measured value with three digits, a true minus and its unit.
 
     >>> figure(-1.5834, "cal"), figure(1.0, "1"), figure(5599.06, "ft"), figure(0.0, "1")
-    ('-1.58 calibers', '1', '5,599 ft', '0')
+    ('−1.58 calibers', '1', '5,599 ft', '0')
     """
     digits = max(0, 2 - math.floor(math.log10(abs(value)))) if 0.0 < abs(value) < 1000.0 else 0
     text = f"{value:,.{min(digits, 9)}f}" if abs(value) >= 1e-3 else f"{value:.1e}"
     if value == round(value) and abs(value) < 1000.0:
         text = f"{value + 0.0:.0f}"
+    if text.startswith("-"):
+        text = MINUS + text[1:]
     word = UNIT_WORDS.get(unit, unit)
     return f"{text}{'' if word == '°' else ' '}{word}".strip()
 

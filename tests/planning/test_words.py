@@ -57,7 +57,7 @@ def test_the_compass(bearing_deg, word):
         (12.34, "%", "12.3 %"),
         (7.1e-8, "1", "7.1e-08"),
         (1234.5, "m", "1,234 m"),
-        (-2.0, "cal", "-2 calibers"),
+        (-2.0, "cal", "−2 calibers"),
         (0.1234, "N*s", "0.123 N·s"),
     ],
 )

@@ -12,7 +12,7 @@ from service.planning.advise.ladder import GRAVITY_MPS2
 from service.planning.advise.lever import Trial
 from service.planning.advise.otherwise import somebody_else
 from service.planning.advise.single import Answer, Seeker
-from service.planning.advise.trials import standings, worsened
+from service.planning.advise.trials import standings
 from service.planning.ground import PEOPLE_KINDS
 from service.planning.words import found_words
 
@@ -26,8 +26,8 @@ def no_fix(finding: Finding, why: str) -> Fix:
     )  # fmt: skip
 
 
-def fix_of(seeker: Seeker, finding: Finding, answer: Answer) -> Fix:
-    """The fix that an answer makes."""
+def fix_of(seeker: Seeker, finding: Finding, answer: Answer, first: tuple[Finding, Answer] | None = None) -> Fix:
+    """The fix that an answer makes; `first` is the finding, and the answer to it, that has to be mended before."""
     day, entry, result = seeker.trials.day, seeker.entry, answer.result
     last = answer.trials[-1]
     after = standings(result)
@@ -61,13 +61,15 @@ def fix_of(seeker: Seeker, finding: Finding, answer: Answer) -> Fix:
         standing_after=result.standing,
         samples=result.samples,
         assessment=result.id,
-        smaller=_smaller(seeker, finding, answer),
-        notes=tuple(_notes(seeker, finding, answer)),
+        smaller=_smaller(seeker, first[0] if first and answer is first[1] else finding, answer),
+        notes=((FIRST,) if first else ()) + tuple(_notes(seeker, finding, answer)),
+        rests_on=first[0].rule if first else "",
         pad_shared_with=tuple(shared),
         people_unknown=_people_unknown(seeker, answer),
     )
 
 
+FIRST = "As it is the rocket does not fly straight: that is mended first, and this rests on it."
 PEOPLE_UNKNOWN = (
     "No zone of people is drawn on this field: whether this carries the flight over or toward people is UNKNOWN. "
     "Draw where they stand, and work it out again."
@@ -91,17 +93,25 @@ def _smaller(seeker: Seeker, finding: Finding, answer: Answer) -> str:
     return " ".join(_left(seeker, finding, words, result) for words, result in answer.smaller)
 
 
-def _left(seeker: Seeker, finding: Finding, words: str, result: Assessment) -> str:
+def _left(seeker: Seeker, finding: Finding, said: str, result: Assessment) -> str:
     """What a smaller change leaves."""
-    said = f"A step less ({words.rstrip('.')})"
     after = standings(result)
     standing = after.get(finding.rule, "clear")
     if standing != "clear":
         measured = next(found_words(each) for each in result.findings if each.rule == finding.rule)
         return f"{said} leaves this at {standing}: {measured}."
-    worse = worsened(seeker.before, after)
-    named = "; ".join(f"{each.standing}: {each.statement}" for each in result.findings if each.rule in worse)
+    worse = seeker.harms(result)
+    named = "; ".join(_worse(seeker, each) for each in result.findings if each.rule in worse)
     return f"{said} clears this but makes something else worse, {named}" if named else f"{said} could not be flown."
+
+
+def _worse(seeker: Seeker, finding: Finding) -> str:
+    """A finding that stands worse, or that as it stands is further past its limit."""
+    said = f"{finding.standing}: {finding.statement}"
+    earlier = next((each for each in seeker.now.findings if each.rule == finding.rule), None)
+    if earlier is None or earlier.standing != finding.standing:
+        return said
+    return f"{said.rstrip('.')} (found {found_words(finding)}, now {found_words(earlier)})"
 
 
 def _notes(seeker: Seeker, finding: Finding, answer: Answer) -> Iterator[str]:

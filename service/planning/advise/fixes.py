@@ -2,13 +2,15 @@
 
 Levers are tried in the order of how little there is to do. Each is searched with few flights of the same draws,
 then settled with full assessments: the change shown is clear in one, and the next smaller is not. Where no single
-change works, two are tried together; where no two do, what has to be built. Where that does not do either, the
-words say what came nearest and by how much it misses.
+change works, what clears another finding is tried, then two together; where no two do, what has to be built. Where
+that does not do either, the words say what came nearest and by how much it misses. Where a rocket does not fly
+straight, that is mended first and all else that it flew is sought on top of it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from service.models.advice import Fix
@@ -17,16 +19,18 @@ from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.finding import Finding
-from service.planning.advise.fix_words import fix_of, no_fix
+from service.planning.advise.fix_words import FIRST, fix_of, no_fix
+from service.planning.advise.lever import Reach
 from service.planning.advise.nearest import nearest_words
 from service.planning.advise.otherwise import another_hour, hopeless, somebody_else
 from service.planning.advise.pairs import pair_that_works
-from service.planning.advise.single import Seeker, single_that_works
-from service.planning.advise.trials import SCREENING_SAMPLES, Progress, Stop, Trials, stopper
+from service.planning.advise.single import Answer, Seeker, single_that_works
+from service.planning.advise.steady import NEVER, Steady, rests_on_flight, straightener, tumbles
+from service.planning.advise.trials import SCREENING_SAMPLES, Progress, Stop, Trials, standings, stopper
 from service.planning.assess import SAMPLE_CAP
 from service.planning.ground import Ground, ground_of
 
-PAIR_TRIALS = 250  # quick trials that the search for a pair may take, a finding
+PAIR_TRIALS = 1_000  # quick trials that the search for a pair may take, a finding
 
 
 def fixes_for(
@@ -39,6 +43,8 @@ def fixes_for(
     ground: Ground | None = None,
     at: datetime | None = None,
     pairs: bool = True,
+    adapters: bool = True,
+    reloads: bool | None = None,
     samples: int = SCREENING_SAMPLES,
     most_samples: int = SAMPLE_CAP,
     threads: int | None = None,
@@ -59,6 +65,8 @@ def fixes_for(
         As for `assess_entry`.
     pairs : bool
         Whether to try two changes together where no single one works.
+    adapters, reloads : optional
+        Which other motors may be used, as for the motor ladder.
     samples : int
         Flights of a trial while searching; what is shown is verified with the policy's count.
     most_samples : int
@@ -83,21 +91,21 @@ def fixes_for(
         day, ground or ground_of(day), conditions or day.conditions, at, samples, most_samples, threads,
         stopper(should_stop),
     )  # fmt: skip
-    seeker = Seeker(trials, entry, assessment)
     chosen = set(rules) if rules is not None else None
     open_findings = [
         finding
         for finding in assessment.findings
         if finding.standing != "clear" and (chosen is None or finding.rule in chosen)
     ]
-    found: list[Fix] = []
-    for finding in open_findings:
+    search = Search(Seeker(trials, entry, assessment, adapters=adapters, reloads=reloads), pairs)
+    found: dict[str, Fix] = {}
+    for finding in sorted(open_findings, key=lambda each: not tumbles(each)):
         if progress:
             trials.on_trial = _reporter(progress, len(found), len(open_findings), finding.rule)
-        found.append(_fix(seeker, finding, pairs))
+        found[finding.rule] = search.fix(finding)
         if progress:
             progress(len(found), len(open_findings), finding.rule)
-    return found
+    return [found[finding.rule] for finding in open_findings]
 
 
 def _reporter(progress: Progress, done: int, total: int, rule: str) -> Callable[[int], None]:
@@ -105,17 +113,70 @@ def _reporter(progress: Progress, done: int, total: int, rule: str) -> Callable[
     return lambda flown: progress(done, total, f"{rule}, {flown} trials")
 
 
-def _fix(seeker: Seeker, finding: Finding, pairs: bool) -> Fix:
-    why = hopeless(seeker.entry, finding)
-    for built in () if why else (False, True):
-        seeker.built = built
-        answer = single_that_works(seeker, finding)
-        if answer is None and pairs:
-            answer = pair_that_works(seeker, finding, PAIR_TRIALS)
+@dataclass
+class Search:
+    """The search for one entry's fixes, a finding at a time: what clears one may clear another."""
+
+    seeker: Seeker
+    pairs: bool
+    answers: list[tuple[Reach, Answer]] = field(default_factory=list)
+    straight: list[tuple[Finding, Answer | None]] = field(default_factory=list)
+
+    def fix(self, finding: Finding) -> Fix:
+        """The fix of one finding; those of a margin below zero have to come first."""
+        seeker, rooted = self.seeker, rests_on_flight(finding) and not tumbles(finding)
+        if rooted and self.straight:
+            return self._on_top(finding)
+        why = hopeless(seeker.entry, finding)
+        answer = None if why else self._answer(finding)
+        if tumbles(finding):
+            self.straight.append((finding, answer))
         if answer is not None:
+            self.answers.append((seeker.reach, answer))
             return fix_of(seeker, finding, answer)
-    if not why:
+        return no_fix(finding, _said(why or self._tried(), finding, seeker))
+
+    def _answer(self, finding: Finding) -> Answer | None:
+        seeker = self.seeker
+        seeker.cut_off = False
+        for reach in Reach:
+            seeker.reach = reach
+            answer = single_that_works(seeker, finding) or self._again(finding)
+            if answer is None and self.pairs and reach < Reach.LEANT:
+                answer = pair_that_works(seeker, finding, PAIR_TRIALS)
+            if answer is not None:
+                return answer
+        return None
+
+    def _again(self, finding: Finding) -> Answer | None:
+        """What clears another finding, where it clears this one too; moved no further than this one asks for."""
+        for reach, answer in self.answers:
+            if reach <= self.seeker.reach and standings(answer.result).get(finding.rule, "clear") == "clear":
+                return answer.again(finding) or answer
+        return None
+
+    def _on_top(self, finding: Finding) -> Fix:
+        """What clears a finding once the rocket flies straight."""
+        first = straightener(self.straight)
+        if first is None:
+            return no_fix(finding, NEVER)
+        steady = Steady(self.seeker, *first)
+        answer = steady.answer(finding)
+        if answer is not None:
+            return fix_of(self.seeker, finding, answer, first)
+        return no_fix(finding, _said(f"{FIRST} {self._tried(alone=True)}", finding, steady.upon))
+
+    def _tried(self, alone: bool = False) -> str:
+        pairs = self.pairs and not alone
+        if pairs and self.seeker.cut_off:
+            return (
+                "No single change tried clears this without making another finding worse; the search for pairs was "
+                f"cut off after {PAIR_TRIALS:,} trials and had found none."
+            )
         tried = "No single change tried" + (" and no pair of them" if pairs else "")
-        why = f"{tried} clears this without making another finding worse."
+        return f"{tried} clears this without making another finding worse."
+
+
+def _said(why: str, finding: Finding, seeker: Seeker) -> str:
     more = (nearest_words(seeker, finding), somebody_else(finding), another_hour(seeker, finding))
-    return no_fix(finding, " ".join(each for each in (why, *more) if each))
+    return " ".join(each for each in (why, *more) if each)

@@ -24,6 +24,7 @@ from service.planning.advise.delays import BestDelay, best_delay, delays_to_try,
 from service.planning.advise.errors import NothingToAdvise
 from service.planning.advise.screening import (
     adapter_m,
+    adapter_notes,
     adult_needed,
     ahead_of_mount_m,
     certification_needed,
@@ -31,6 +32,7 @@ from service.planning.advise.screening import (
     motor_name,
     screened_out,
 )
+from service.planning.advise.shortfall import shortfall, stays
 from service.planning.advise.trials import (
     RANK,
     SCREENING_SAMPLES,
@@ -38,6 +40,7 @@ from service.planning.advise.trials import (
     Stop,
     Trials,
     as_seen,
+    could_caution,
     could_pass,
     seen_standing,
     stopper,
@@ -98,7 +101,8 @@ def motor_ladder(
     ground, at : optional
         As for `assess_entry`.
     samples : int
-        Flights of the first look. A rung that passes, or nearly passes, is flown again with the policy's count.
+        Flights of the first look. A rung that passes or stands at caution, or nearly, is flown again with the
+        policy's count.
     most_samples : int
         Where to stop drawing more for a verdict too near to call.
     threads : int, optional
@@ -204,7 +208,8 @@ def fly_motor(trials: Trials, entry: Entry, motor: Motor, ceiling_m: float | Non
     passing = [each for each in sure if each.result.standing == "clear"]
     if passing:
         return passing[0]
-    return min(sure or flown, key=_standing_key)  # of equals the first: the nearest to the best delay
+    chosen = min(sure or flown, key=_standing_key)  # of equals the first: the nearest to the best delay
+    return _with_all_samples(trials, chosen) if could_caution(chosen.result) else chosen
 
 
 def _with_all_samples(trials: Trials, each: Candidate) -> Candidate:
@@ -261,6 +266,8 @@ def rung_of(trials: Trials, entry: Entry, candidate: Candidate) -> Rung:
         passes=at_least_all and result.standing == "clear",
         decides=result.decides if at_least_all else _decides(not_clear),
         not_clear=tuple(finding.rule for finding in not_clear),
+        shortfall=shortfall(not_clear),
+        stays=stays(result.findings),
         samples=result.samples,
         changes=entry_changes(day, entry, trial) if entry.motor else (),
         notes=tuple(_notes(entry, motor, candidate, at_least_all)),
@@ -282,9 +289,7 @@ def exit_rule_mps(thrust_to_weight: float, guide_length_m: float) -> float:
 
 
 def _notes(entry: Entry, motor: Motor, candidate: Candidate, at_least_all: bool):
-    thinner = adapter_m(entry, motor)
-    if thinner is not None:
-        yield f"Needs an adapter from {1000 * thinner:.0f} mm to {1000 * entry.rocket.mount.diameter_m:.0f} mm."
+    yield from adapter_notes(entry, motor)
     ahead = ahead_of_mount_m(entry, motor)
     if ahead > 0.0:
         yield f"Reaches {1000 * ahead:.0f} mm forward out of the mount; the balance point is reckoned with that."
@@ -295,4 +300,4 @@ def _notes(entry: Entry, motor: Motor, candidate: Candidate, at_least_all: bool)
         early = candidate.best.delay_s - delay
         yield f"Its charge fires {early:.1f} s before the top: take it out, or choose another motor."
     if not at_least_all:
-        yield f"Screened with {candidate.result.samples} flights only, since it does not pass."
+        yield f"Screened with {candidate.result.samples} flights only, since it stands at neither clear nor caution."

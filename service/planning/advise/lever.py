@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import IntEnum
 
 from pydantic import ValidationError
 
@@ -27,6 +28,15 @@ EFFORT: dict[LeverName, int] = {
     "delay": 1, "main_altitude": 1, "setting": 1, "pad": 1, "guide_length": 2, "canopy": 2, "glide": 2,
     "nose_weight": 3, "tail_weight": 3, "motor": 4, "electronics": 6,
 }  # fmt: skip
+
+
+class Reach(IntEnum):
+    """How far one goes to clear a finding: what can be done on the day, what has to be built, and, where the motor's
+    charge opens the first device at speed, a guide leant over to soften that."""
+
+    TABLE = 0
+    BUILT = 1
+    LEANT = 2
 
 
 @dataclass(frozen=True)

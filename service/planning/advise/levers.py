@@ -15,7 +15,7 @@ from service.models.field import Pad
 from service.models.fit import waits_for_motor
 from service.models.recovery import AtAltitude, Recovery
 from service.planning.advise.electronics_lever import electronics_lever
-from service.planning.advise.lever import DESCENT, GROUND, MARGINS, SPEED_OFF, Lever, row
+from service.planning.advise.lever import DESCENT, GROUND, MARGINS, OPENING, SPEED_OFF, Lever, Reach, row
 from service.planning.advise.trials import Trials
 from service.planning.advise.weights import ballast_levers
 
@@ -28,6 +28,7 @@ MOST_SETTING_STEPS = 15
 REFIT = 2  # more effort where the rocket's lugs have to be changed for another kind of guide
 BEARINGS_DEG = range(0, 360, 30)
 CANOPY_RANGE = (0.4, 2.5)  # of the diameter there is
+STEEPEST_GLIDE = 0.7  # of the ratio there is: trimmed steeper it flies another glide (engineering estimate)
 
 
 def levers(
@@ -36,18 +37,21 @@ def levers(
     pad: Pad | None,
     quantity: str | None,
     motors: Callable[[], Lever],
-    built: bool = False,
+    reach: Reach = Reach.TABLE,
 ) -> Iterator[Lever]:
     """The levers to try on one quantity, least to do first; `pad` is set where a trial before changed it.
 
-    `motors` makes one of the last of them, which takes a flight of every motor; `built` adds what has to be built.
+    `motors` makes one of the last of them, which takes a flight of every motor; `reach` says which to add. An opening
+    at speed is a matter of the delay, the motor or the electronics; a guide is leant for it only after all of them.
     """
     stands = pad or trials.day.pad_by_name(entry.pad)
     heavy_last = not (quantity or "").startswith(MARGINS)
+    opening = (quantity or "").startswith(OPENING)
+    settings = list(setting_levers(entry, stands))
     rows = [
         delay_lever(entry, pad, trials.day.motor_by_id(entry.motor).delays.offered_s()),
         *altitude_levers(entry, pad),
-        *setting_levers(entry, stands),
+        *([] if opening else settings),
     ]
     if pad is None:
         rows.append(pad_lever(trials, entry, same_guide=True))
@@ -60,8 +64,9 @@ def levers(
             yield lever
     if pad is None:
         yield motors()
-    built_in = [electronics_lever(trials, entry, pad)] if built else []
-    for lever in (*(ballast if heavy_last else []), *built_in):
+    built = [electronics_lever(trials, entry, pad)] if reach >= Reach.BUILT else []
+    leant = settings if opening and (reach >= Reach.LEANT or not waits_for_motor(entry)) else []
+    for lever in (*(ballast if heavy_last else []), *built, *leant):
         if lever.trials and lever.serves(quantity):
             yield lever
 
@@ -135,7 +140,8 @@ def setting_levers(entry: Entry, pad: Pad) -> Iterator[Lever]:
         yield row(
             "setting",
             made,
-            f"{SETTING_STEP_DEG:g}° of the guide, bearings 30° apart",
+            f"{SETTING_STEP_DEG:g}° of the guide, bearings 30° apart, "
+            f"up to {MOST_SETTING_STEPS * SETTING_STEP_DEG:g}° from where it points",
             ramp=True,
             bears_on=("deploy_speed", *GROUND),
         )
@@ -208,7 +214,8 @@ def _canopies(
             yield with_device(entry, index, descent_speed_mps=speed), pad, words, (), "0.1 m/s of descent speed"
     elif device.kind == "glide" and device.glide_ratio is not None and device.descent_speed_mps is not None and way < 0:
         now, sink = device.glide_ratio, device.descent_speed_mps
-        for ratio in _stepped(now, -0.1, max(low * now, 1.0), now):  # trim makes a glide steeper, never flatter
+        steepest = max(STEEPEST_GLIDE * now, 1.0)  # trim makes a glide steeper, never flatter
+        for ratio in _stepped(now, -0.1, steepest, now):
             faster = round(sink * math.sqrt((1.0 + now**2) / (1.0 + ratio**2)), 2)
             words = f"Trim the {device.name} to a glide of {ratio:g} to 1 instead of {now:g} to 1."
             notes = (f"At the same speed through the air it then sinks at {faster:g} m/s instead of {sink:g} m/s.",)

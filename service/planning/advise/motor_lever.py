@@ -11,11 +11,13 @@ from service.models.field import Pad
 from service.models.motor import Motor
 from service.planning.advise.delays import best_delay, delays_to_try, with_motor
 from service.planning.advise.lever import Lever, Trial, checked
-from service.planning.advise.screening import screened_out
+from service.planning.advise.screening import adapter_notes, screened_out
 from service.planning.advise.trials import Trials
 
 
-def motor_lever(trials: Trials, entry: Entry, pad: Pad | None, *, adapters: bool = True) -> Lever:
+def motor_lever(
+    trials: Trials, entry: Entry, pad: Pad | None, *, adapters: bool = True, reloads: bool | None = None
+) -> Lever:
     """Every other motor that fits rocket and flyer and can be flown, with the delays that may serve it."""
     day = trials.day
     now_ns = day.motor_by_id(entry.motor).impulse_ns
@@ -24,7 +26,7 @@ def motor_lever(trials: Trials, entry: Entry, pad: Pad | None, *, adapters: bool
     found = []
     for number, motor in enumerate(others, start=1):
         trials.check()
-        if screened_out(day, entry, motor, adapters=adapters):
+        if screened_out(day, entry, motor, adapters=adapters, reloads=reloads):
             continue
         try:
             best = best_delay(trials, entry, motor)
@@ -45,4 +47,4 @@ def motor_trial(entry: Entry, pad: Pad | None, motor: Motor, delay_s: float | No
     delay = f", delay {delay_s:g} s" if delay_s is not None else ""
     words = f"Fly it on {motor.maker} {motor.designation}{delay}."
     step = FixStep(lever="motor", words=words, step="the motors on offer, nearest in impulse first")
-    return Trial(changed, pad, step, share)
+    return Trial(changed, pad, step, share, tuple(adapter_notes(entry, motor)))

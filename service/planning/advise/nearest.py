@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from service.models.assessment import Assessment
 from service.models.finding import Finding
 from service.planning.advise.lever import Trial
-from service.planning.advise.single import Seeker, miss
-from service.planning.advise.trials import RANK, standings, worsened
+from service.planning.advise.shortfall import gap
+from service.planning.advise.single import Seeker
+from service.planning.advise.trials import RANK, standings
+from service.planning.advise.worse import miss
 from service.planning.words import figure, found_words
 
 VERIFIED = 3  # of the nearest by few flights, flown in full until one bears out
@@ -34,7 +36,7 @@ def nearest_words(seeker: Seeker, finding: Finding) -> str:
         after = standings(result, quick=True)
         if result.estimate is None:
             continue
-        broken = worsened(seeker.before_quick, after)
+        broken = seeker.harms_quick(result)
         if after.get(finding.rule, "clear") == "clear":
             worst = max((RANK[after[rule]] for rule in broken), default=0)
             priced.append(Near(changes, (worst, sum(_share(result, rule) for rule in broken))))
@@ -46,7 +48,7 @@ def nearest_words(seeker: Seeker, finding: Finding) -> str:
 def _price(seeker: Seeker, finding: Finding, priced: list[Near]) -> str:
     for near in sorted(priced, key=lambda each: each.key)[:VERIFIED]:
         result, after = _whole(seeker, near)
-        worse = worsened(seeker.before, after)
+        worse = seeker.harms(result)
         if result.estimate is not None and after.get(finding.rule, "clear") == "clear" and worse:
             price = "; ".join(_stands(each) for each in result.findings if each.rule in worse)
             return f"Nearest to it: {_words(near)} That clears this, but then stands at {price}."
@@ -55,13 +57,13 @@ def _price(seeker: Seeker, finding: Finding, priced: list[Near]) -> str:
 
 def _shortfall(seeker: Seeker, finding: Finding, short: list[Near]) -> str:
     now = next((each for each in seeker.trials.quick(seeker.entry).findings if each.rule == finding.rule), finding)
-    least = _gap(now)
+    least = gap(now)
     for near in sorted(short, key=lambda each: each.key)[:VERIFIED]:
         if near.rank >= (RANK[finding.standing], least):
             return ""  # no nearer than it is now
-        result, after = _whole(seeker, near)
+        result, _standings = _whole(seeker, near)
         left = next((each for each in result.findings if each.rule == finding.rule), None)
-        if left is None or left.standing == "clear" or worsened(seeker.before, after) or _gap(left) >= _gap(finding):
+        if left is None or left.standing == "clear" or seeker.harms(result) or gap(left) >= gap(finding):
             continue
         return f"Nearest without making another worse: {_words(near)} It then stands at {_stands(left, False)}."
     return ""
@@ -89,12 +91,4 @@ def _stands(finding: Finding, named: bool = True) -> str:
 
 
 def _share(result: Assessment, rule: str) -> float:
-    return _gap(next(each for each in result.findings if each.rule == rule))
-
-
-def _gap(finding: Finding) -> float:
-    """What is missing, as a share of the limit; 1 where that cannot be told."""
-    over = miss(finding)
-    if over is None or not finding.limit:
-        return 1.0
-    return max(over, 0.0) / abs(finding.limit)
+    return gap(next(each for each in result.findings if each.rule == rule))

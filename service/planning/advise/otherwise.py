@@ -9,7 +9,7 @@ from service.models.entry import Entry
 from service.models.finding import Finding
 from service.planning.advise.lever import MARGINS
 from service.planning.advise.single import Seeker
-from service.planning.advise.trials import Trials, standings, worsened
+from service.planning.advise.trials import Trials, standings
 from service.planning.assess import SEED, assess_entry
 from service.planning.day_plan.hours import hours_of
 
@@ -66,6 +66,5 @@ def _bears(seeker: Seeker, finding: Finding, conditions: Conditions, few: bool) 
     )  # fmt: skip
     trials.tell()
     after = standings(result, quick=few)
-    before = seeker.before_quick if few else seeker.before
     clear = after.get(finding.rule, "clear") == "clear"
-    return result.estimate is not None and clear and not worsened(before, after)
+    return result.estimate is not None and clear and not (seeker.harms_quick if few else seeker.harms)(result)

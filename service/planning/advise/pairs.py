@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from functools import partial
 
 from service.models.finding import Finding
-from service.planning.advise.lever import EFFORT, Lever, Trial
+from service.planning.advise.lever import EFFORT, Lever, Reach, Trial
 from service.planning.advise.levers import levers
 from service.planning.advise.search import first_that_works, settled
-from service.planning.advise.single import Answer, Seeker, guess_in, miss
-from service.planning.advise.trials import RANK, seen_standing, worsened
+from service.planning.advise.single import Answer, Seeker, guess_in, less_words
+from service.planning.advise.trials import RANK, seen_standing
+from service.planning.advise.worse import miss
 
 FULL_PAIRS = 4  # pairs that are tested with full assessments, best first
-FULL_TESTS = 6  # full assessments that the second change may take to settle
+FULL_TESTS = 4  # full assessments that the second change may take to settle
 FIRST_TESTS = 12  # full assessments that the first change may take to settle, once the second is there
 
 
@@ -48,6 +49,8 @@ class Pair:
 def pair_that_works(seeker: Seeker, finding: Finding, budget: int) -> Answer | None:
     """The pair that takes least to do, and of those the least of both levers' reach; None where the budget finds none.
 
+    A search that the budget ends is noted in `seeker.cut_off`.
+
     With what has to be built, only pairs that need it: the others were tried before.
     """
     seeker.trials.allow(budget)
@@ -61,6 +64,7 @@ def pair_that_works(seeker: Seeker, finding: Finding, budget: int) -> Answer | N
             seeker.upon = ()
             if place is not None:
                 found.append(Pair(first, Half(lever, place), row))
+    seeker.cut_off = seeker.cut_off or seeker.trials.spent()
     for pair in sorted(found, key=lambda each: each.size)[:FULL_PAIRS]:
         answer = _settled_pair(seeker, finding, pair)
         if answer is not None:
@@ -127,10 +131,9 @@ def _left(seeker: Seeker, trial: Trial, finding: Finding) -> float | None:
 
 def _quantities(seeker: Seeker, first: Trial, finding: Finding) -> list[str | None]:
     """Quantities of the finding and of what the first change breaks, once each."""
-    after = seeker.after_quick(first.entry, first.pad)
-    rules = {finding.rule, *worsened(seeker.before_quick, after)}
-    findings = seeker.trials.quick(first.entry, first.pad).findings
-    return list(dict.fromkeys(each.quantity for each in findings if each.rule in rules)) or [finding.quantity]
+    result = seeker.trials.quick(first.entry, first.pad)
+    rules = {finding.rule, *seeker.harms_quick(result)}
+    return list(dict.fromkeys(each.quantity for each in result.findings if each.rule in rules)) or [finding.quantity]
 
 
 def _seconds(seeker: Seeker, first: Trial, quantities: list[str | None]) -> dict[tuple[str, int], Lever]:
@@ -139,8 +142,8 @@ def _seconds(seeker: Seeker, first: Trial, quantities: list[str | None]) -> dict
     found: dict[tuple[str, int], Lever] = {}
     words: set[str] = set()
     for quantity in quantities:
-        for lever in levers(seeker.trials, first.entry, first.pad, quantity, lambda: no_motor, seeker.built):
-            if seeker.built and "electronics" not in (first.step.lever, lever.name):
+        for lever in levers(seeker.trials, first.entry, first.pad, quantity, lambda: no_motor, seeker.reach):
+            if seeker.reach >= Reach.BUILT and "electronics" not in (first.step.lever, lever.name):
                 continue
             last = lever.trials[-1].step.words if lever.trials else ""
             if last and lever.name != first.step.lever and last not in words:
@@ -169,13 +172,20 @@ def _settled_pair(seeker: Seeker, finding: Finding, pair: Pair) -> Answer | None
     less = _with_first(seeker, pair, pair.first.place - 1, quantities) if pair.first.lever.ramp else None
     if less is not None:
         smaller.append(
-            (less.first.trial.step.words, seeker.trials.full(less.second.trial.entry, less.second.trial.pad))
+            (
+                less_words(less.first.lever, less.first.trial),
+                seeker.trials.full(less.second.trial.entry, less.second.trial.pad),
+            )
         )
-    before = pair.second.lever.trials[pair.second.place - 2] if pair.second.place > 1 else pair.first.trial
-    words = before.step.words if pair.second.place > 1 else "without the second change"
+    lever, place = pair.second.lever, pair.second.place
+    before = lever.trials[place - 2] if place > 1 else pair.first.trial
+    words = less_words(lever, before) if place > 1 else "The first change alone"
     smaller.append((words, seeker.trials.full(before.entry, before.pad)))
     last = pair.second.trial
-    return Answer((pair.first.trial, last), seeker.trials.full(last.entry, last.pad), tuple(smaller))
+    return Answer(
+        (pair.first.trial, last), seeker.trials.full(last.entry, last.pad), tuple(smaller),
+        lambda other: _settled_pair(seeker, other, pair),
+    )  # fmt: skip
 
 
 def _least_second(seeker: Seeker, finding: Finding, pair: Pair) -> Pair | None:

@@ -34,6 +34,14 @@ def adapter_m(entry: Entry, motor: Motor) -> float | None:
     return motor.diameter_m if motor.diameter_m < entry.rocket.mount.diameter_m - 2.0 * SLACK_M else None
 
 
+def adapter_notes(entry: Entry, motor: Motor) -> Iterator[str]:
+    """What a motor thinner than the mount asks for."""
+    thinner = adapter_m(entry, motor)
+    if thinner is not None:
+        mount_mm = 1000.0 * entry.rocket.mount.diameter_m
+        yield f"Needs an adapter from {1000.0 * thinner:.0f} mm to {mount_mm:.0f} mm, whose mass is not reckoned."
+
+
 def ahead_of_mount_m(entry: Entry, motor: Motor) -> float:
     """How far a motor, its nozzle flush with the tail, reaches forward out of an open-ended mount. [m]"""
     return max(motor.length_m - entry.rocket.mount.length_m, 0.0) if entry.rocket.mount.open_ended else 0.0
@@ -42,7 +50,7 @@ def ahead_of_mount_m(entry: Entry, motor: Motor) -> float:
 def screened_out(
     day: LaunchDay, entry: Entry, motor: Motor, *, adapters: bool = True, reloads: bool | None = None
 ) -> Excluded | None:
-    """Why a motor is not flown at all; None where it is. The first reason found is given.
+    """Why a motor is not flown at all, with all reasons there are; None where it is.
 
     Parameters
     ----------
@@ -54,12 +62,13 @@ def screened_out(
     reloads : bool, optional
         Whether reloads may be used; left out, by experience: not by a beginner.
     """
-    for screened_for, why in _reasons(day, entry, motor, adapters, reloads):
-        return Excluded(
-            motor=motor.id, name=motor_name(motor), impulse_ns=entry.motor_count * motor.impulse_ns,
-            screened_for=screened_for, why=why,
-        )  # fmt: skip
-    return None
+    reasons = list(_reasons(day, entry, motor, adapters, reloads))
+    if not reasons:
+        return None
+    return Excluded(
+        motor=motor.id, name=motor_name(motor), impulse_ns=entry.motor_count * motor.impulse_ns,
+        screened_for=reasons[0][0], why=" ".join(dict.fromkeys(why for _, why in reasons)),
+    )  # fmt: skip
 
 
 def _reasons(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import groupby
@@ -11,23 +11,15 @@ from service.models.assessment import Assessment
 from service.models.entry import Entry
 from service.models.field import Pad
 from service.models.finding import Finding, Standing
-from service.planning.advise.lever import Lever, Trial
+from service.planning.advise.lever import Lever, Reach, Trial
 from service.planning.advise.levers import levers
 from service.planning.advise.motor_lever import motor_lever
 from service.planning.advise.search import first_that_works, gallop, settled
 from service.planning.advise.trials import RANK, Trials, standings, worsened
+from service.planning.advise.worse import further, miss
 
 PROBE = 3  # steps of the guide after which a bearing that brings nothing is given up
 FULL_TESTS = 10  # full assessments that one lever may take to settle
-
-
-def miss(finding: Finding) -> float | None:
-    """How far a figure lies beyond its limit, in the rule's unit; below zero inside; None where there is no figure."""
-    measured, limit = finding.measured, finding.limit
-    if limit is None or isinstance(measured, bool) or not isinstance(measured, float | int):
-        return None
-    over = float(measured) - limit
-    return {"at_most": over, "at_least": -over}.get(finding.comparison, abs(over))
 
 
 @dataclass(frozen=True)
@@ -36,22 +28,28 @@ class Answer:
 
     trials: tuple[Trial, ...]  # one, or two; the last holds entry and pad as they end up
     result: Assessment
-    smaller: tuple[tuple[str, Assessment], ...]  # the step less in words; none where it is the smallest step
+    smaller: tuple[tuple[str, Assessment], ...]  # the step less, as a sentence begins; none for a first
+    again: Callable[[Finding], Answer | None]  # the same levers, moved no further than another finding asks for
 
 
 @dataclass
 class Seeker:
     """One entry, as it stands, and the tests that a change has to pass.
 
-    `built` adds the levers that take building. `upon` is the change that those tried now are made on top of; `tried`
-    keeps for each rule what was tried, so that it can be told what came nearest.
+    `reach` says how far the levers go. `upon` is the change that those tried now are made on top of, `pad` the pad it
+    sets; `tried` keeps for each rule what was tried, so that it can be told what came nearest. `cut_off` says that a
+    search for pairs ended with its budget. `adapters` and `reloads` are as for the motor ladder.
     """
 
     trials: Trials
     entry: Entry
     now: Assessment
-    built: bool = False
+    reach: Reach = Reach.TABLE
     upon: tuple[Trial, ...] = ()
+    pad: Pad | None = None
+    adapters: bool = True
+    reloads: bool | None = None
+    cut_off: bool = False
     tried: dict[str, dict[tuple[str, ...], tuple[Trial, ...]]] = field(default_factory=dict)
 
     @cached_property
@@ -59,9 +57,14 @@ class Seeker:
         return standings(self.now)
 
     @cached_property
+    def now_quick(self) -> Assessment:
+        """As it stands, by few flights."""
+        return self.trials.quick(self.entry, self.pad)
+
+    @cached_property
     def before_quick(self) -> dict[str, Standing]:
         """The worse of what few flights and all show: no trial is blamed for what few flights cannot tell."""
-        few = standings(self.trials.quick(self.entry), quick=True)
+        few = standings(self.now_quick, quick=True)
         return {
             rule: max(self.before.get(rule, "clear"), few.get(rule, "clear"), key=RANK.__getitem__)
             for rule in {*self.before, *few}
@@ -69,13 +72,15 @@ class Seeker:
 
     @cached_property
     def motors(self) -> Lever:
-        return motor_lever(self.trials, self.entry, None)
+        return motor_lever(self.trials, self.entry, self.pad, adapters=self.adapters, reloads=self.reloads)
 
     def rows(self, quantity: str | None) -> Iterator[list[Lever]]:
-        """Levers in order, those of one name together."""
-        found = levers(self.trials, self.entry, None, quantity, lambda: self.motors, self.built)
-        for _name, group in groupby(found, key=lambda lever: lever.name):
-            yield list(group)
+        """Levers in order, those of one name together; none that was moved already."""
+        moved = {trial.step.lever for trial in self.upon}
+        found = levers(self.trials, self.entry, self.pad, quantity, lambda: self.motors, self.reach)
+        for name, group in groupby(found, key=lambda lever: lever.name):
+            if name not in moved:
+                yield list(group)
 
     def note(self, trial: Trial, rule: str) -> None:
         """Remember what was tried."""
@@ -84,6 +89,15 @@ class Seeker:
 
     def after_quick(self, entry: Entry, pad: Pad | None) -> dict[str, Standing]:
         return standings(self.trials.quick(entry, pad), quick=True)
+
+    def harms(self, result: Assessment) -> list[str]:
+        """Rules that a whole assessment of a change shows worse, in standing or in figure."""
+        return _united(worsened(self.before, standings(result)), further(self.now, result))
+
+    def harms_quick(self, result: Assessment) -> list[str]:
+        """The same as few flights show it."""
+        few = self.now_quick
+        return _united(worsened(self.before_quick, standings(result, quick=True)), further(few, result, few=True))
 
     def clears_quick(self, trial: Trial, rule: str) -> bool:
         """The finding alone, with few flights."""
@@ -94,7 +108,7 @@ class Seeker:
         """Whether few flights put the finding nearer to its limit than it is now; yes where that cannot be told."""
         now, then = (
             next((each for each in assessment.findings if each.rule == rule), None)
-            for assessment in (self.trials.quick(self.entry), self.trials.quick(trial.entry, trial.pad))
+            for assessment in (self.now_quick, self.trials.quick(trial.entry, trial.pad))
         )
         misses = (miss(now), miss(then)) if now and then else (None, None)
         return misses[0] is None or misses[1] is None or misses[1] < misses[0]
@@ -102,14 +116,18 @@ class Seeker:
     def works_quick(self, trial: Trial, rule: str) -> bool:
         """The finding, and none other worse, with few flights."""
         self.note(trial, rule)
-        after = self.after_quick(trial.entry, trial.pad)
-        return after.get(rule, "clear") == "clear" and not worsened(self.before_quick, after)
+        result = self.trials.quick(trial.entry, trial.pad)
+        return standings(result, quick=True).get(rule, "clear") == "clear" and not self.harms_quick(result)
 
     def works(self, trial: Trial, rule: str) -> bool:
         """The same by a full assessment, of a flight that could be computed."""
         result = self.trials.full(trial.entry, trial.pad)
-        after = standings(result)
-        return result.estimate is not None and after.get(rule, "clear") == "clear" and not worsened(self.before, after)
+        clear = standings(result).get(rule, "clear") == "clear"
+        return result.estimate is not None and clear and not self.harms(result)
+
+
+def _united(one: list[str], other: list[str]) -> list[str]:
+    return list(dict.fromkeys((*one, *other)))
 
 
 def single_that_works(seeker: Seeker, finding: Finding) -> Answer | None:
@@ -130,14 +148,31 @@ def _from_row(seeker: Seeker, row: list[Lever], rule: str) -> Answer | None:
         if guess is not None:
             guesses.append((guess, number))
     for guess, number in sorted(guesses):
-        lever = row[number]
-        place = _settle(seeker, lever, rule, guess)
-        if place is not None:
-            trial = lever.trials[place - 1]
-            less = lever.trials[place - 2] if place > 1 else None
-            smaller = ((less.step.words, seeker.trials.full(less.entry, less.pad)),) if less else ()
-            return Answer((trial,), seeker.trials.full(trial.entry, trial.pad), smaller)
+        answer = _settled_single(seeker, row[number], rule, guess)
+        if answer is not None:
+            return answer
     return None
+
+
+def less_words(lever: Lever, less: Trial) -> str:
+    """A smaller change than the one found, as a sentence begins: delays, pads and motors have no steps."""
+    return f"{'A step less' if lever.ramp else 'A smaller change'} ({less.step.words.rstrip('.')})"
+
+
+def _settled_single(seeker: Seeker, lever: Lever, rule: str, guess: int) -> Answer | None:
+    """A lever moved no further than full assessments ask for; None where they bear nothing out."""
+    place = _settle(seeker, lever, rule, guess)
+    if place is None:
+        return None
+    trial = lever.trials[place - 1]
+    less = lever.trials[place - 2] if place > 1 else None
+    smaller = ((less_words(lever, less), seeker.trials.full(less.entry, less.pad)),) if less else ()
+
+    def again(other: Finding) -> Answer | None:
+        guess = guess_in(seeker, lever, other.rule, place + 1)
+        return _settled_single(seeker, lever, other.rule, guess or place)
+
+    return Answer((trial,), seeker.trials.full(trial.entry, trial.pad), smaller, again)
 
 
 def guess_in(seeker: Seeker, lever: Lever, rule: str, below: int) -> int | None:

@@ -9,6 +9,7 @@ from reports.amounts import Amount
 from reports.figures import amount_text
 from service.models.advice import Excluded, Fix, Ladder, Pick, Rung
 from service.models.assessment import Spread
+from service.planning.advise.grouped import STRAIGHT_FIRST, FixGroup, grouped
 
 WIDE = 118
 FOOTER = "Local code, the authority having jurisdiction and the range safety officer come first."
@@ -29,13 +30,19 @@ def advise_lines(ladder: Ladder, picks: Iterable[Pick], fixes: Iterable[Fix] = (
 def pick_lines(ladder: Ladder, picks: Iterable[Pick]) -> Iterator[str]:
     """One line an aim."""
     yield f"{ladder.entry}  {ladder.rocket}, {ladder.flyer}, pad {ladder.pad}"
+    listed = list(picks)
+    served = any(pick.motor for pick in listed)
     said: set[str] = set()
-    for pick in picks:
+    for pick in listed:
         if pick.motor:
-            yield f"  {pick.aim:<9} {_chosen(ladder.rung(pick.motor))}. {pick.why}"
-        elif pick.why not in said:  # where nothing passes, all aims say the same
+            stands = "" if pick.standing in (None, "clear") else f"({pick.standing}) "
+            line = f"  {pick.aim:<9} {stands}{_chosen(ladder.rung(pick.motor))}. {pick.why}"
+        elif pick.why not in said:  # where none can be picked, all aims say the same
             said.add(pick.why)
-            yield f"  {pick.aim:<9} none. {pick.why}" if any(rung.passes for rung in ladder.rungs) else f"  {pick.why}"
+            line = f"  {pick.aim:<9} none. {pick.why}" if served else f"  {pick.why}"
+        else:
+            continue
+        yield from wrap(line, WIDE, subsequent_indent=" " * 12)
 
 
 def _chosen(rung: Rung) -> str:
@@ -56,7 +63,7 @@ def ladder_lines(ladder: Ladder) -> Iterator[str]:
         yield "  T/W: average thrust over weight at lift-off, 5 or more by common practice. Margin: in body diameters."
         yield f"  Floor for the speed off the guide: {floor:.1f} m/s, 30 mph or four times the wind (common practice)."
         yield (
-            f"  Motors that pass were flown {ladder.policy_samples:,} times or more, the others "
+            f"  Motors that pass or stand at caution were flown {ladder.policy_samples:,} times or more, the others "
             f"{ladder.screening_samples:,} times or more; the ± holds 95 % of the flights; the model errs too."
         )
     yield from excluded_lines(ladder.excluded)
@@ -122,19 +129,34 @@ def excluded_lines(excluded: Iterable[Excluded]) -> Iterator[str]:
 
 
 def fix_lines(fixes: Iterable[Fix]) -> Iterator[str]:
-    """What would clear each finding."""
+    """What would clear the findings: each change once, with all that it clears; then those that nothing clears."""
+    listed = list(fixes)
     yield "What would clear what is not clear:"
-    for fix in fixes:
+    if any(each.rests_on for each in listed):
+        yield f"  {STRAIGHT_FIRST}"
+    for group in grouped(listed):
+        yield from _group_lines(group)
+    hopeless = [each for each in listed if each.found == "none"]
+    if hopeless:
+        yield "Nothing found for:"
+    for fix in hopeless:
         yield f"  {fix.before}: {fix.statement} Found: {fix.measured_before}."
-        yield f"    {fix.words}"
-        if fix.people_unknown:
-            yield f"    {fix.people_unknown}"
-        if fix.found != "none":
-            steps = "; ".join(step.step for step in fix.steps)
-            how = f"{fix.samples:,} flights; step: {steps}"
-            yield f"    then: {fix.measured_after}; the entry stands at {fix.standing_after} ({how})"
-            yield f"    {fix.smaller}"
-            yield from (f"    {note}" for note in fix.notes)
-        if fix.pad_shared_with:
-            others = ", ".join(fix.pad_shared_with)
-            yield f"    The pad also serves {others}: set it for this flight only, or assess those again."
+        yield from wrap(fix.words, WIDE, initial_indent="    ", subsequent_indent="    ")
+
+
+def _group_lines(group: FixGroup) -> Iterator[str]:
+    fix = group.fix
+    yield from wrap(f"  {fix.words}", WIDE, subsequent_indent="  ")
+    for each in group.clears:
+        yield f"    clears {each.before}: {each.statement} Found: {each.measured_before}. Then: {each.measured_after}."
+    yield from (f"    clears too: {statement}" for statement in group.besides)
+    steps = "; ".join(step.step for step in fix.steps)
+    yield f"    the entry then stands at {fix.standing_after} ({fix.samples:,} flights; step: {steps})"
+    if fix.people_unknown:
+        yield f"    {fix.people_unknown}"
+    for said in dict.fromkeys(each.smaller for each in group.clears):
+        yield f"    {said}"
+    yield from (f"    {note}" for note in dict.fromkeys(note for each in group.clears for note in each.notes))
+    if group.shared:
+        others = ", ".join(group.shared)
+        yield f"    The pad also serves {others}: set it for this flight only, or assess those again."

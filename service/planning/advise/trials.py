@@ -138,6 +138,14 @@ def could_pass(quick: Assessment) -> bool:
     return all(_nearly(finding, quick.samples) for finding in quick.findings if seen_standing(finding) != "clear")
 
 
+def could_caution(quick: Assessment) -> bool:
+    """Whether more flights might leave nothing worse than a caution: such a motor may be picked where none passes."""
+    if quick.estimate is None:
+        return False
+    seen = ((finding, seen_standing(finding)) for finding in quick.findings)
+    return all(stands in ("clear", "caution") or _nearly(finding, quick.samples) for finding, stands in seen)
+
+
 def _nearly(finding: Finding, samples: int) -> bool:
     measured, limit = finding.measured, finding.limit
     if finding.quantity == "footprint_over_people":

@@ -30,6 +30,29 @@ AIM_QUERY: dict[str, dict[str, Any]] = {
     "effect": {"type": "string", "maxLength": 60},
     "altitude_m": {"type": "number", "minimum": 1.0, "maximum": 50_000.0},
 }
+ADAPTERS: tuple[str, ...] = ("yes", "no")
+RELOADS: tuple[str, ...] = ("by_experience", "yes", "no")
+OFFER_QUERY: dict[str, dict[str, Any]] = {
+    "adapters": {"type": "string", "enum": list(ADAPTERS), "default": "yes"},
+    "reloads": {"type": "string", "enum": list(RELOADS), "default": "by_experience"},
+}
+
+
+@dataclass(frozen=True)
+class Offered:
+    """Which motors may be used: thinner than the mount, in an adapter; reloads, or those by the flyer's experience."""
+
+    adapters: bool = True
+    reloads: bool | None = None
+
+    @property
+    def query(self) -> dict[str, str]:
+        """As the address carries it; what is usual is left out."""
+        said = {} if self.adapters else {"adapters": "no"}
+        return said if self.reloads is None else {**said, "reloads": "yes" if self.reloads else "no"}
+
+
+USUAL = Offered()
 
 
 @dataclass(frozen=True)
@@ -87,6 +110,22 @@ def read_target(sent: Mapping[str, str]) -> Target:
     if lon is None or lat is None:
         raise _misfit("lon" if lon is None else "lat", "", "degrees of longitude and latitude")
     return Target("place", (round(lon, 6), round(lat, 6)))
+
+
+def read_offered(sent: Mapping[str, str]) -> Offered:
+    """Which motors may be used, in an address or form; what is not said is as usual.
+
+    Raises
+    ------
+    Misfit
+        If it is none of the words.
+    """
+    adapters, reloads = sent.get("adapters") or "yes", sent.get("reloads") or "by_experience"
+    if adapters not in ADAPTERS:
+        raise _misfit("adapters", adapters, "yes or no")
+    if reloads not in RELOADS:
+        raise _misfit("reloads", reloads, "by_experience, yes or no")
+    return Offered(adapters == "yes", None if reloads == "by_experience" else reloads == "yes")
 
 
 def read_pace(sent: Mapping[str, str]) -> Pace:

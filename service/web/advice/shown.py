@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from service.models.advice import Fix, Ladder, Pick, Rung
-from service.planning.advise.aims import picks
+from service.planning.advise.aims import at_caution, picks
+from service.planning.advise.grouped import STRAIGHT_FIRST, FixGroup, grouped
 from service.planning.advise.picture import ladder_picture
 from service.planning.pictures import svg_text
 from service.planning.quantities import Units, figure
@@ -28,49 +29,17 @@ PICTURE_WIDE, PICTURE_NARROW = 520.0, 216.0  # as the other pictures of pages
 
 
 @dataclass(frozen=True)
-class FixShown:
-    """One change, and the findings that it clears. `number` is that of its first finding in the list, from 1."""
-
-    number: int
-    fix: Fix
-    clears: tuple[Fix, ...]
-    besides: tuple[str, ...]
-    shared: tuple[str, ...]
-    """Other entries on the pad that it sets."""
-
-    @property
-    def gain(self) -> int:
-        """How many findings it clears. [count]"""
-        return len(self.clears) + len(self.besides)
-
-
-@dataclass(frozen=True)
 class FixesShown:
     answer: str
-    helps: tuple[FixShown, ...]
-    """Those that clear most first."""
+    helps: tuple[FixGroup, ...]
+    """That which the others rest on first, then those that clear most."""
     hopeless: tuple[Fix, ...]
 
 
 def fixes_shown(found: Fixes, asked: Advised) -> FixesShown:
     """The changes, each once, with all that it clears."""
-    says = {each.rule: each.statement for each in found.fixes}
-    groups: dict[str, FixShown] = {}
-    for number, fix in enumerate(with_shared(found, asked).fixes, start=1):
-        if fix.found == "none":
-            continue
-        key = repr(fix.changes)
-        if key in groups:
-            groups[key] = replace(groups[key], clears=(*groups[key].clears, fix))
-        else:
-            groups[key] = FixShown(number, fix, (fix,), (), fix.pad_shared_with)
-    helps = []
-    for group in groups.values():
-        named = {each.rule for each in group.clears}
-        besides = tuple(says[rule] for rule in group.fix.also_clears if rule in says and rule not in named)
-        helps.append(replace(group, besides=besides))
     hopeless = tuple(fix for fix in found.fixes if fix.found == "none")
-    return FixesShown(_fixes_answer(found, hopeless), tuple(sorted(helps, key=lambda each: -each.gain)), hopeless)
+    return FixesShown(_fixes_answer(found, hopeless), grouped(with_shared(found, asked).fixes), hopeless)
 
 
 def with_shared(found: Fixes, asked: Advised) -> Fixes:
@@ -91,7 +60,8 @@ def _fixes_answer(found: Fixes, hopeless: Sequence[Fix]) -> str:
     if able == 0:
         which = "The finding that is not clear" if total == 1 else f"None of the {total} findings that are not clear"
         return f"{which} can{'not' if total == 1 else ''} be cleared by one change, or two, within what was tried."
-    return f"{of_all} can be cleared by a change below."
+    first = f" {STRAIGHT_FIRST}" if any(each.rests_on for each in found.fixes) else ""
+    return f"{of_all} can be cleared by a change below.{first}"
 
 
 @dataclass(frozen=True)
@@ -104,7 +74,7 @@ class RungShown:
 
 @dataclass(frozen=True)
 class LadderShown:
-    """`why_none` stands in place of picks, where no motor passes."""
+    """`why_none` stands in place of picks, where no motor passes and none stands at caution."""
 
     answer: str
     why_none: str
@@ -133,7 +103,7 @@ def ladder_shown(
     }
     return LadderShown(
         answer=_ladder_answer(found, chosen, units),
-        why_none="" if any(each.passes for each in found.rungs) else chosen[0].why,
+        why_none="" if any(each.motor for each in chosen) else chosen[0].why,
         picks=tuple((AIM_WORDS[each.aim], each, rungs.get(each.motor or "")) for each in chosen),
         rungs=tuple(rungs.values()),
         ladder=found,
@@ -153,16 +123,20 @@ def _ladder_answer(found: Ladder, chosen: Sequence[Pick], units: Units) -> str:
     if not found.rungs:
         return f"None of the {counted(total, 'motor', 'motors')} on offer fits this rocket and its flyer."
     passing = [each for each in found.rungs if each.passes]
-    fit = f"{len(found.rungs)} of {counted(total, 'motor', 'motors')} on offer fit"
-    if not passing:
-        return f"{fit}; none passes every check."
+    fits = "fits" if len(found.rungs) == 1 else "fit"
+    fit = f"{len(found.rungs)} of {counted(total, 'motor', 'motors')} on offer {fits}"
     first = chosen[0]
+    passes = "1 passes" if len(passing) == 1 else f"{len(passing) or 'none'} {'pass' if passing else 'passes'}"
+    said = f"{fit}; {passes} every check."
+    if not passing and (cautioned := at_caution(found)):
+        said += f" {counted(len(cautioned), 'stands', 'stand')} at caution."
     if first.motor is None:
-        return f"{fit}; {len(passing)} of them pass every check."
+        return said
     rung = found.rung(first.motor)
     delay = f" with a delay of {rung.delay_s:g} s" if rung.delay_s is not None else ""
     top = figure(rung.apogee_m.nominal, "length", units, rung.apogee_m.half_width)
-    return f"{fit}; {len(passing)} pass every check. For a gentle first flight: {rung.name}{delay}, to {top}."
+    marked = "" if rung.passes else ", at CAUTION"
+    return f"{said} For a gentle first flight{marked}: {rung.name}{delay}, to {top}."
 
 
 def effects(asked: Advised) -> tuple[str, ...]:

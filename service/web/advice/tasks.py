@@ -16,7 +16,7 @@ from service.models.day import LaunchDay
 from service.models.day_plan import DayPlan
 from service.models.finding import Standing
 from service.planning.advise.errors import AdviceError
-from service.web.advice.options import Pace, Target
+from service.web.advice.options import USUAL, Offered, Pace, Target
 from service.web.advice.state import Advised
 from service.web.jobs import CannotBeDone, Place, Task, Watch
 
@@ -31,21 +31,28 @@ class Fixes(Result):
     fixes: tuple[Fix, ...]
 
 
-def ladder_task(asked: Advised) -> Task:
+def ladder_task(asked: Advised, offered: Offered = USUAL) -> Task:
     """The motor ladder of one entry."""
 
     def work(watch: Watch) -> Ladder:
         from service.planning.advise.ladder import motor_ladder  # compiles the flight model: not before it is needed
 
         try:
-            return motor_ladder(asked.day, asked.entry, progress=watch, should_stop=watch.stop)
+            return motor_ladder(
+                asked.day, asked.entry, **asdict(offered), progress=watch, should_stop=watch.stop
+            )  # fmt: skip
         except AdviceError as why:
             raise CannotBeDone(str(why)) from None
 
-    return Task("ladder", asked.key, _place(asked, "advice.show", "api_advice.get_advice"), work)
+    place = _place(asked, "advice.show", "api_advice.get_advice", **offered.query)
+    return Task("ladder", _key(asked, offered), place, work)
 
 
-def fixes_task(asked: Advised) -> Task:
+def _key(asked: Advised, offered: Offered) -> Any:
+    return [asked.key, offered.query] if offered.query else asked.key
+
+
+def fixes_task(asked: Advised, offered: Offered = USUAL) -> Task:
     """What would clear each finding of one entry."""
 
     def work(watch: Watch) -> Fixes:
@@ -60,12 +67,15 @@ def fixes_task(asked: Advised) -> Task:
             watch(done, total, f"{says.get(rule, rule).rstrip('.')}{f' ({trials})' if trials else ''}")
 
         try:
-            fixes = fixes_for(asked.day, asked.entry, found, progress=told, should_stop=watch.stop)
+            fixes = fixes_for(
+                asked.day, asked.entry, found, **asdict(offered), progress=told, should_stop=watch.stop
+            )  # fmt: skip
         except AdviceError as why:
             raise CannotBeDone(str(why)) from None
         return Fixes(entry=asked.entry.id, assessment=found.id, standing=found.standing, fixes=tuple(fixes))
 
-    return Task("fixes", asked.key, _place(asked, "advice.show", "api_advice.get_fixes"), work)
+    place = _place(asked, "advice.show", "api_advice.get_fixes", **offered.query)
+    return Task("fixes", _key(asked, offered), place, work)
 
 
 def aim_task(asked: Advised, target: Target) -> Task:

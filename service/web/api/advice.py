@@ -8,7 +8,7 @@ from service.models.advice import Ladder, Pick
 from service.planning.advise.aims import picks
 from service.web.access import access
 from service.web.advice.apply import apply_fix
-from service.web.advice.options import AIM_QUERY, number
+from service.web.advice.options import AIM_QUERY, OFFER_QUERY, number, read_offered
 from service.web.advice.shown import with_left, with_shared
 from service.web.advice.state import advised
 from service.web.advice.tasks import Fixes, fixes_task, ladder_task
@@ -32,57 +32,62 @@ class AdviceTold(Told):
 
 @bp.post("/advice")
 @access("flyer", "rso", "organiser")
-@described("Ask for the motor ladder", answers={200: JobTold, 202: JobTold})
+@described("Ask for the motor ladder", answers={200: JobTold, 202: JobTold}, query=OFFER_QUERY)
 def ask_advice(day_id: str, entry_id: str) -> Response:
-    """Flies every motor on offer that fits. 200 where that has been done for the entry as it stands."""
-    known_query()
-    return started(ladder_task(advised(the_store(), day_id, entry_id)))
+    """Flies every motor on offer that fits. 200 where that has been done for the entry as it stands.
+
+    `adapters=no` leaves out motors thinner than the mount; `reloads` is by the flyer's experience unless said.
+    """
+    known_query(*OFFER_QUERY)
+    return started(ladder_task(advised(the_store(), day_id, entry_id), read_offered(request.args)))
 
 
 @bp.get("/advice")
 @access("flyer", "rso", "organiser")
-@described("The motor ladder", answers={200: AdviceTold}, query=AIM_QUERY)
+@described("The motor ladder", answers={200: AdviceTold}, query=AIM_QUERY | OFFER_QUERY)
 def get_advice(day_id: str, entry_id: str) -> Response:
     """With `effect` and `altitude_m` these aims are served too. Pointers of changes start at the entry."""
-    known_query(*AIM_QUERY)
+    known_query(*AIM_QUERY, *OFFER_QUERY)
     wanted = AIM_QUERY["altitude_m"]
     altitude_m = number(request.args, "altitude_m", wanted["minimum"], wanted["maximum"], "m above the field")
     effect = request.args.get("effect", "").strip()[: AIM_QUERY["effect"]["maxLength"]] or None
     asked = advised(the_store(), day_id, entry_id)
-    found = result_of(ladder_task(asked), Ladder)
+    found = result_of(ladder_task(asked, read_offered(request.args)), Ladder)
     chosen = picks(found, asked.day, effect=effect, altitude_m=altitude_m)
     return answer(AdviceTold(ladder=with_left(found, asked), picks=list(chosen)))
 
 
 @bp.post("/fixes")
 @access("flyer", "rso", "organiser")
-@described("Ask what would clear the findings", answers={200: JobTold, 202: JobTold})
+@described("Ask what would clear the findings", answers={200: JobTold, 202: JobTold}, query=OFFER_QUERY)
 def ask_fixes(day_id: str, entry_id: str) -> Response:
     """Seeks the smallest change for each. 200 where that has been done for the entry as it stands."""
-    known_query()
-    return started(fixes_task(advised(the_store(), day_id, entry_id)))
+    known_query(*OFFER_QUERY)
+    return started(fixes_task(advised(the_store(), day_id, entry_id), read_offered(request.args)))
 
 
 @bp.get("/fixes")
 @access("flyer", "rso", "organiser")
-@described("What would clear the findings", answers={200: Fixes})
+@described("What would clear the findings", answers={200: Fixes}, query=OFFER_QUERY)
 def get_fixes(day_id: str, entry_id: str) -> Response:
     """One fix a finding, in their order; each was verified by a full assessment."""
-    known_query()
+    known_query(*OFFER_QUERY)
     asked = advised(the_store(), day_id, entry_id)
-    return answer(with_shared(result_of(fixes_task(asked), Fixes), asked))
+    return answer(with_shared(result_of(fixes_task(asked, read_offered(request.args)), Fixes), asked))
 
 
 @bp.post("/fixes/<int:number>/apply")
 @access("flyer", "rso", "organiser")
-@described("Make the change of a fix", answers={200: EntryTold}, etag=True, matched=True, problems=(409,))
+@described(
+    "Make the change of a fix", answers={200: EntryTold}, etag=True, matched=True, problems=(409,), query=OFFER_QUERY
+)  # fmt: skip
 def make_fix(day_id: str, entry_id: str, number: int) -> Response:
     """Fixes are counted from 1. Refused once anything they rest on has changed. A flyer cannot set a pad."""
-    known_query()
+    known_query(*OFFER_QUERY)
     store = the_store()
     asked = advised(store, day_id, entry_id)
     revision = based_on(asked.record.revision)
-    fixes = result_of(fixes_task(asked), Fixes).fixes
+    fixes = result_of(fixes_task(asked, read_offered(request.args)), Fixes).fixes
     if not 1 <= number <= len(fixes):
         raise Superseded(f"Found {len(fixes)} fixes as things stand now; nothing was changed.")
     apply_fix(store, asked, fixes[number - 1], caller(), revision)

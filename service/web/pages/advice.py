@@ -10,7 +10,7 @@ from service.models.advice import Ladder
 from service.store import Conflict, Refused
 from service.web.access import access
 from service.web.advice.apply import apply_fix, apply_motor
-from service.web.advice.options import AIM_QUERY
+from service.web.advice.options import AIM_QUERY, Offered, read_offered
 from service.web.advice.shown import AIM_WORDS, effects, fixes_shown, ladder_shown
 from service.web.advice.state import Advised, advised
 from service.web.advice.tasks import Fixes, fixes_task, ladder_task
@@ -31,12 +31,12 @@ LEAST_M, MOST_M = AIM_QUERY["altitude_m"]["minimum"], AIM_QUERY["altitude_m"]["m
 @access("flyer", "rso", "organiser")
 def show(day_id: str, entry_id: str):
     """What has been worked out for the entry as it stands, or what that would take."""
-    return _page(day_id, entry_id)
+    return _page(day_id, entry_id, read_offered(request.args))
 
 
-def _page(day_id: str, entry_id: str, notice: str = "") -> str:
+def _page(day_id: str, entry_id: str, offered: Offered, notice: str = "") -> str:
     asked = advised(the_store(), day_id, entry_id)
-    ladder, fixes = jobs().find(ladder_task(asked)), jobs().find(fixes_task(asked))
+    ladder, fixes = (jobs().find(task(asked, offered)) for task in (ladder_task, fixes_task))
     form = Form.read(_fields(asked), request.args, units(), asked.day.timezone)
     wanted = form.document()
     altitude_m = wanted.get("altitude_m")
@@ -51,10 +51,20 @@ def _page(day_id: str, entry_id: str, notice: str = "") -> str:
         mended = fixes_shown(fixes.result, asked)
     return render_template(
         "advice.html", day_id=day_id, day=asked.day, asked=asked, entry=asked.entry, ladder=ladder, fixes=fixes,
+        offered=offered, choices=OFFERS,
         notice=notice, shown=shown, mended=mended, form=form, effects=effects(asked), aim_words=AIM_WORDS,
         may_mend=may_mend(day_id, entry_id), may_change=_may_change(day_id, entry_id),
         may_set_pad=bool(caller().roles(day_id) & {"rso", "organiser"}),
     )  # fmt: skip
+
+
+OFFERS = {
+    "adapters": ("Motors thinner than the mount, in an adapter", (("yes", "may be used"), ("no", "are left out"))),
+    "reloads": (
+        "Reloads",
+        (("by_experience", "by the flyer's experience"), ("yes", "may be used"), ("no", "are left out")),
+    ),
+}
 
 
 def _fields(asked: Advised) -> tuple[FormField, ...]:
@@ -74,10 +84,11 @@ def _may_change(day_id: str, entry_id: str) -> bool:
 @access("flyer", "rso", "organiser")
 def start(day_id: str, entry_id: str):
     """Work it out: the motors first, which takes seconds, then what would clear the findings."""
-    asked = advised(the_store(), day_id, entry_id)
-    for task in (ladder_task(asked), fixes_task(asked)):
+    asked, offered = advised(the_store(), day_id, entry_id), read_offered(request.form)
+    for task in (ladder_task(asked, offered), fixes_task(asked, offered)):
         jobs().start(task, asker(day_id, entry_id))
-    return redirect(url_for("advice.show", day_id=day_id, entry_id=entry_id), 303)
+    where: dict[str, Any] = {"day_id": day_id, "entry_id": entry_id, **offered.query}
+    return redirect(url_for("advice.show", **where), 303)
 
 
 @bp.post("/days/<day_id>/entries/<entry_id>/fixes/<int:number>/apply")
@@ -85,14 +96,14 @@ def start(day_id: str, entry_id: str):
 def apply(day_id: str, entry_id: str, number: int):
     """Make the change that clears a finding. It is assessed anew by itself."""
     store = the_store()
-    asked = advised(store, day_id, entry_id)
+    asked, offered = advised(store, day_id, entry_id), read_offered(request.form)
     try:
-        fixes = same_job(fixes_task(asked), entry_id).fixes
+        fixes = same_job(fixes_task(asked, offered), entry_id).fixes
         if not 1 <= number <= len(fixes):
             raise Superseded("There is no such change any more; nothing was changed.")
         apply_fix(store, asked, fixes[number - 1], caller(), seen_revision())
     except NOT_MADE as error:
-        return _page(day_id, entry_id, why_not(error)), status_of(error)
+        return _page(day_id, entry_id, offered, why_not(error)), status_of(error)
     return applied(day_id, entry_id, fixes[number - 1].words)
 
 
@@ -101,15 +112,15 @@ def apply(day_id: str, entry_id: str, number: int):
 def take_motor(day_id: str, entry_id: str):
     """Fly the entry on a motor of the ladder, with the delay that was chosen for it."""
     store = the_store()
-    asked = advised(store, day_id, entry_id)
+    asked, offered = advised(store, day_id, entry_id), read_offered(request.form)
     try:
-        ladder: Ladder = same_job(ladder_task(asked), entry_id)
+        ladder: Ladder = same_job(ladder_task(asked, offered), entry_id)
         rung = next((each for each in ladder.rungs if each.motor == request.form.get("motor")), None)
         if rung is None:
             raise Superseded("That motor is not on the ladder any more; nothing was changed.")
         apply_motor(store, asked, rung, caller(), seen_revision())
     except NOT_MADE as error:
-        return _page(day_id, entry_id, why_not(error)), status_of(error)
+        return _page(day_id, entry_id, offered, why_not(error)), status_of(error)
     return applied(day_id, entry_id, f"It flies on {rung.name} now.")
 
 

@@ -11,7 +11,7 @@ from service.planning.advise import ladder as module
 from service.planning.advise.aims import pick, picks
 from service.planning.advise.errors import NothingToAdvise
 from service.planning.advise.ladder import FLOOR_MPS, motor_ladder
-from service.planning.advise.text import ladder_lines
+from service.planning.advise.text import ladder_lines, pick_lines
 from tests.planning.advise.few_flights import FEW, assessed, demo, ground
 
 LADDERS: dict[str, Ladder] = {}
@@ -101,11 +101,62 @@ def test_a_beginner_is_offered_single_use_first_and_told_why():
     assert "single use first" in gentle.why and "put together" in gentle.why
 
 
-def test_nothing_that_passes_is_said_and_nothing_is_picked():
-    short = [rung.model_copy(update={"passes": False, "not_clear": ("x",)}) for rung in ladder("e-08").rungs]
-    found = ladder("e-08").model_copy(update={"rungs": tuple(short)})
-    each = pick(found, demo(), "highest")
+def standing_at(entry_id: str, standing: str, **changes) -> Ladder:
+    """A ladder whose every rung stands there, as if it did."""
+    made = [
+        rung.model_copy(update={"passes": standing == "clear", "standing": standing, "not_clear": ("x",), **changes})
+        for rung in ladder(entry_id).rungs
+    ]
+    return ladder(entry_id).model_copy(update={"rungs": tuple(made)})
+
+
+def test_what_stands_at_stop_is_never_picked():
+    each = pick(standing_at("e-08", "stop"), demo(), "highest")
     assert each.motor is None and each.why.startswith("No motor on offer passes every check.")
+
+
+def test_where_none_passes_one_at_caution_is_picked_and_marked():
+    found = standing_at("e-08", "caution", samples=demo().policy.samples, stays=True)
+    for each in picks(found, demo(), altitude_m=100.0):
+        rung = found.rung(each.motor)
+        assert each.standing == "caution" and f"It stands at CAUTION. {rung.decides}" in each.why
+    text = "\n".join(pick_lines(found, picks(found, demo())))
+    assert text.count("(caution)") == 4 and "none." not in text
+    few = standing_at("e-08", "caution", samples=FEW["samples"], stays=True)
+    assert pick(few, demo(), "highest").motor is None, "few flights are not enough to pick on"
+
+
+def test_the_highest_at_caution_stays_inside_the_field_and_under_the_ceiling():
+    found = standing_at("e-08", "caution", samples=demo().policy.samples, stays=True)
+    *lower, top = found.rungs
+    assert pick(found, demo(), "highest").motor == top.motor
+    outside = found.model_copy(update={"rungs": (*lower, top.model_copy(update={"stays": False}))})
+    assert pick(outside, demo(), "highest").motor == lower[-1].motor
+    passing = lower[0].model_copy(update={"passes": True, "standing": "clear"})
+    mixed = found.model_copy(update={"rungs": (passing, *found.rungs[1:])})
+    each = pick(mixed, demo(), "highest")
+    assert (each.motor, each.standing) == (passing.motor, "clear") and f"{top.name}, to about" in each.why
+
+
+def test_stays_is_what_the_checks_of_field_and_ceiling_say():
+    for rung in ladder("e-11").rungs:
+        entry = entry_of("e-11").model_copy(update={"motor": rung.motor, "delay_s": rung.delay_s})
+        if rung.samples >= demo().policy.samples:
+            bound = [
+                each for each in assessed(entry).findings
+                if each.quantity in ("outside_chance", "apogee_m", "simultaneous_apogee_m")
+            ]  # fmt: skip
+            assert bound and rung.stays == all(each.standing == "clear" for each in bound)
+
+
+def test_of_motors_that_fail_as_few_checks_the_one_that_misses_by_less_is_nearest():
+    """Two that miss one limit each: by half of it, and by a tenth."""
+    found = standing_at("e-08", "stop", not_clear=("x",))
+    weak, near = found.rungs[0], found.rungs[-1]
+    both = (weak.model_copy(update={"shortfall": 0.5}), near.model_copy(update={"shortfall": 0.1}))
+    assert f"Nearest to it is {near.name}" in pick(found.model_copy(update={"rungs": both}), demo(), "highest").why
+    for rung in ladder("e-08").rungs:
+        assert (rung.shortfall == 0.0) <= (not rung.not_clear) and rung.shortfall <= len(rung.not_clear)
 
 
 def test_a_bare_rocket_needs_its_flyer_pad_and_recovery():
