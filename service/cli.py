@@ -28,6 +28,7 @@ from service.console import (
 from service.documents import day_argument, entry_of, moment, progress, read_document
 from service.job_commands import JOBS
 from service.learning_command import learn
+from service.setup_command import init
 from service.sizing_command import size
 from service.version import VERSION, engine
 
@@ -268,7 +269,7 @@ def about() -> None:
         click.echo(f"  {edition.id}: {edition.title}, edition {edition.edition}, {checked}")
 
 
-for command in (*COMMANDS, *JOBS, learn, size):
+for command in (init, *COMMANDS, *JOBS, learn, size):
     main.add_command(command)
 
 

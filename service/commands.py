@@ -1,13 +1,9 @@
-"""Commands about the service and its store: set-up, serving, the audit trail, signatures, whole days in and out."""
+"""Commands about the service and its store: serving, the audit trail, signatures, whole days in and out."""
 
 from __future__ import annotations
 
 import errno
-import getpass
 import json
-import os
-import secrets
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -27,7 +23,7 @@ from service.console import (
     write_file,
 )
 
-__all__ = ["COMMANDS", "DATABASE", "EXIT_REFUSED", "Refusal", "database_option", "file_type", "opened"]
+__all__ = ["COMMANDS", "DATABASE", "EXIT_REFUSED", "Refusal", "database_option", "file_type", "opened", "shown"]
 
 DATABASE = "rangehand.db"
 MOST_TOLD = 40  # things that do not agree, besides the first
@@ -39,6 +35,7 @@ database_option = click.option(
     envvar="RANGEHAND_DATABASE_URL",
     default=DATABASE,
     show_default=True,
+    show_envvar=True,
     help="A file, or a URL such as postgresql://host/name.",
 )
 
@@ -62,71 +59,7 @@ def _there(where: str) -> None:
         raise Refusal(f"{path}: no database is there; make one with: rangehand init --database {path}")
 
 
-@click.command()
-@database_option
-@click.option("--club", help="The club's name: it stands in every signature. Asked for where it is not given.")
-@click.option("--login", default="organiser", show_default=True, help="Login of the first organiser.")
-@click.option("--name", default="Organiser", show_default=True, help="Their name.")
-@click.option("--ask-password", is_flag=True, help="Ask for the password rather than make one.")
-@click.option("--certificate", "certificate_path", type=file_type, help="Write the club's certificate here as well.")
-def init(
-    where: str, club: str | None, login: str, name: str, ask_password: bool, certificate_path: Path | None
-) -> None:
-    """Set up the database, the club's key and the first organiser.
-
-    The passphrase of the key comes from RANGEHAND_KEY_PASSPHRASE, is asked for, or is made and printed where nobody
-    can be asked. It is kept nowhere: without it no sheet can be signed.
-    """
-    from service.planning.signing.club_key import fingerprint
-    from service.planning.signing.errors import SigningRefused
-    from service.store import StoreError
-    from service.web.passwords import password_fault
-    from service.web.serve import initialise
-
-    if certificate_path is not None:
-        ready_file(certificate_path)
-    if club is None:
-        club = click.prompt("The club's name") if sys.stdin.isatty() else "Rocket club"
-    password, made_password = _secret("Password of the first organiser", "", ask_password)
-    if password_fault(password):
-        raise Refusal(f"password: {password_fault(password)}")
-    passphrase, made_passphrase = _secret("Passphrase of the club's key", "RANGEHAND_KEY_PASSPHRASE", True)
-    try:
-        person, key = initialise(
-            where, login=login, name=name, password=password, club=club, passphrase=passphrase,
-            first_password=made_password,
-        )  # fmt: skip
-    except (StoreError, SigningRefused) as error:
-        raise Refusal(str(error)) from None
-    assert key is not None  # there is a passphrase
-    click.echo(f"Database: {_shown(where)}")
-    click.echo(f"First organiser: login {person.login}")
-    if made_password:
-        click.echo(f"  first password, printed this once: {password}")
-        click.echo("  it has to be changed at the first sign-in")
-    click.echo(f"Key of {club}: certificate SHA-256 {fingerprint(key.certificate_pem)}")
-    if made_passphrase:
-        click.echo(f"  passphrase, printed this once and kept nowhere: {passphrase}")
-        click.echo("  write it down: no sheet can be signed without it")
-    if certificate_path is not None:
-        write_file(certificate_path, key.certificate_pem.encode())
-        click.echo(f"Certificate: {certificate_path}")
-    click.echo(f"Next: rangehand serve{'' if where == DATABASE else f' --database {_shown(where)}'}")
-
-
-def _secret(what: str, variable: str, ask: bool) -> tuple[str, bool]:
-    """A secret from the environment, from whoever sits there, or made; and whether it was made."""
-    if variable and os.environ.get(variable):
-        return os.environ[variable], False
-    if ask and sys.stdin.isatty():
-        given = getpass.getpass(f"{what}: ")
-        if given != getpass.getpass("Again: "):
-            raise Refusal(f"{what.lower()}: the two are not the same")
-        return given, False
-    return "-".join(secrets.token_hex(2) for _ in range(5)), True
-
-
-def _shown(where: str) -> str:
+def shown(where: str) -> str:
     """A database as it may be printed: without its password."""
     from service.store.database import database_url
 
@@ -143,7 +76,14 @@ def _shown(where: str) -> str:
 def serve(where: str, host: str, port: int, demo: bool) -> None:
     """Serve the pages and the API until interrupted. Prints the addresses for phones, and a QR code.
 
-    With RANGEHAND_KEY_PASSPHRASE in the environment officers sign without typing the passphrase of the club's key.
+    Read from the environment, besides RANGEHAND_DATABASE_URL:
+
+    \b
+    RANGEHAND_KEY_PASSPHRASE  passphrase of the club's key: officers sign without typing it
+    RANGEHAND_SECRET_KEY      what sign-ins are signed with; else kept in a file beside the database, or made
+                              anew at each start where the database is a server's: sign-ins end with it
+    RANGEHAND_WEATHER_URL     where an aviation observation is fetched from when somebody asks for it, with
+                              {station} in the place of the station; without it nothing is fetched
     """
     from service.store import StoreError
     from service.web import serve as web
@@ -313,4 +253,4 @@ def _tell_replaced(day_id: str, done: Any) -> None:
             click.echo(f"  {words}: {', '.join(ids)}")
 
 
-COMMANDS = (init, serve, audit, verify, export_day, import_day)
+COMMANDS = (serve, audit, verify, export_day, import_day)

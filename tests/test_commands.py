@@ -58,6 +58,30 @@ def test_set_up_prints_a_first_password_that_signs_in_and_no_secret_is_kept(set_
     assert password.encode() not in kept and PASSPHRASE.encode() not in kept and PASSPHRASE not in made.output
 
 
+def test_a_forgotten_password_is_replaced_on_the_machine_itself(tmp_path):
+    from service.web.passwords import Passwords
+
+    database = str(tmp_path / "day.db")
+    made = run("init", "--database", database, "--club", "Club")
+    first = next(line.split(": ")[1] for line in made.output.splitlines() if "first password" in line)
+    again = run("init", "--database", database, "--reset", "Organiser")
+    assert again.exit_code == 0, again.output
+    password = next(line.split(": ")[1] for line in again.output.splitlines() if "first password" in line)
+    with open_store(database) as store:
+        person = store.people.by_login("organiser")
+        assert person.first_password and person.epoch == 2 and store.verify_chain().whole
+    assert Passwords(1, 16).fits(password, person.password_hash)
+    assert not Passwords(1, 16).fits(first, person.password_hash)
+    assert run("init", "--database", database, "--reset", "nobody").exit_code == 2
+    elsewhere = run("init", "--database", str(tmp_path / "none.db"), "--reset", "organiser")
+    assert elsewhere.exit_code == 2 and not (tmp_path / "none.db").exists()
+
+
+@pytest.mark.parametrize("setting", ["DATABASE_URL", "SECRET_KEY", "WEATHER_URL", "KEY_PASSPHRASE"])
+def test_what_is_read_from_the_environment_stands_in_the_help(setting):
+    assert f"RANGEHAND_{setting}" in run("serve", "--help").output
+
+
 def test_setting_up_twice_is_refused_and_changes_nothing(set_up):
     folder, _ = set_up
     before = (folder / "club.pem").read_text()

@@ -134,14 +134,20 @@ class People:
                 raise Conflict(f"person/{person_id}", based_on, person.revision)
             return _change(change, person, "changed", sorted(values), **values)
 
-    def set_password_hash(self, person_id: str, password_hash: str, by: str, *, same_password: bool = False) -> Person:
-        """Replace the hash and end all sessions, unless it is the same password hashed anew."""
+    def set_password_hash(
+        self, person_id: str, password_hash: str, by: str, *, same_password: bool = False, first_password: bool = False
+    ) -> Person:
+        """Replace the hash and end all sessions, unless it is the same password hashed anew.
+
+        `first_password` when somebody else made it: its owner has to change it before anything else.
+        """
         with self._database.write(named(by)) as change:
             person = _one(change.connection, tables.person.c.id == person_id, person_id)
             values: dict[str, Any] = {"password_hash": _hash(password_hash)}
             if not same_password:
-                values |= {"epoch": person.epoch + 1, "first_password": False}
-            return _change(change, person, "password changed", [], **values)
+                values |= {"epoch": person.epoch + 1, "first_password": first_password}
+            what = "first password made" if first_password else "password changed"
+            return _change(change, person, what, [], **values)
 
     def set_active(self, person_id: str, active: bool, by: str) -> Person:
         """Open or close an account. A closed one ends its sessions and tokens."""

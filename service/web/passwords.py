@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 import threading
 
 from argon2 import PasswordHasher
@@ -69,6 +70,17 @@ class Passwords:
         if self._hasher.check_needs_rehash(person.password_hash):
             person = store.people.set_password_hash(person.id, self.hash(password), person.login, same_password=True)
         return person
+
+    def give_another(self, store: Store, person_id: str, by: str) -> tuple[str, str]:
+        """Give an account a first password in place of a forgotten one, which ends its sessions: login, password."""
+        password = made_password()
+        person = store.people.set_password_hash(person_id, self.hash(password), by, first_password=True)
+        return person.login, password
+
+
+def made_password() -> str:
+    """A first password: 64 random bits in letters that can be read out."""
+    return "-".join(secrets.token_hex(2) for _ in range(4))
 
 
 def password_fault(password: str, before: str = "") -> str:

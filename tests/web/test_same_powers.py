@@ -64,6 +64,7 @@ COUNTERPARTS: dict[str, tuple[str, ...]] = {
     f"{DAY}/weather/from-forecast": (f"POST {DAY}/conditions/from-forecast",),
     "/days/import": ("POST /days",),
     "/days/new": ("POST /days",),
+    "/people/<person_id>/first-password": ("POST /people/<person_id>/first-password",),
     "/people/<person_id>/active": ("PUT /people/<person_id>/active",),
     "/people/<person_id>/tokens/<token_id>/end": ("DELETE /people/<person_id>/tokens/<token_id>",),
 }

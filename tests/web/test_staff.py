@@ -46,6 +46,39 @@ def test_a_new_account_signs_in_with_the_password_shown_once(store, people, new_
     assert again.status_code == 422 and "already" in again.text and 'value="Ruth"' in again.text
 
 
+def test_a_forgotten_password_is_replaced_by_one_shown_once(store, people, new_browser):
+    """By who organises every day: an organiser of this day could otherwise take over an account of another."""
+    rita, olga, root = new_browser("rita"), new_browser("olga"), new_browser("root")
+    person = store.people.by_login("rita")
+    at = f"/people/{person.id}/first-password"
+    assert at not in olga.get(AT).text and at in root.get(AT).text
+    assert post(olga, at, day_id=DAY).status_code == 403
+    told = post(root, at, day_id=DAY)
+    password = re.search(r'class="secret">([^<]+)<', told.text)[1]
+    assert "rita has another first password" in told.text and password not in root.get(AT).text
+    assert rita.get(f"/days/{DAY}/desk").status_code == 303, "signed out"
+    assert new_browser().sign_in("rita").status_code == 403, "the old one is gone"
+    again = new_browser()
+    assert again.sign_in("rita", password).status_code == 303
+    assert again.get(f"/days/{DAY}/desk").headers["Location"] == "/account#password", "to be changed first"
+    assert store.verify_chain().whole
+    assert post(root, "/people/none/first-password", day_id=DAY).status_code == 404
+
+
+def test_a_program_replaces_a_forgotten_password_too(store, people, new_browser, app):
+    person = store.people.by_login("rita")
+    head = {
+        login: {"Authorization": f"Bearer {store.people.new_token(store.people.by_login(login).id, 'x', 'setup')}"}
+        for login in ("root", "olga")
+    }
+    at = f"/api/v1/people/{person.id}/first-password"
+    assert app.test_client().post(at, headers=head["olga"]).status_code == 403
+    made = app.test_client().post(at, headers=head["root"])
+    assert made.status_code == 201 and made.json["login"] == "rita"
+    assert new_browser().sign_in("rita", made.json["first_password"]).status_code == 303
+    assert store.people.by_login("rita").first_password
+
+
 def test_private_links_end(store, people, new_browser, browser):
     token = store.links.new(DAY, "n1", "setup")
     assert browser.get(f"/private/{token}").status_code == 303

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
-
 from flask import Blueprint, Response
 
 from service.store import NotFound
@@ -16,6 +14,7 @@ from service.web.callers import caller, the_store
 from service.web.errors import Misfit
 from service.web.openapi import PAGE, PREFIX, described
 from service.web.pages.people import passwords
+from service.web.passwords import made_password
 
 bp = Blueprint("api_people", __name__, url_prefix=PREFIX)
 DAY = "/days/<day_id>/people"
@@ -48,7 +47,7 @@ def add_person(day_id: str) -> Response:
     """Its first password is told this once, and has to be changed before anything else opens."""
     known_query()
     the_store().days.header(day_id)
-    asked, password = body(PersonAsked), "-".join(secrets.token_hex(2) for _ in range(4))
+    asked, password = body(PersonAsked), made_password()
     person = the_store().people.add(
         asked.login,
         asked.name,
@@ -102,6 +101,16 @@ def set_active(person_id: str) -> Response:
     known_query()
     the_store().people.set_active(person_id, body(ActiveAsked).active, caller().name())
     return Response(status=204)
+
+
+@bp.post("/people/<person_id>/first-password")
+@access("organiser")
+@described("Give an account another first password", answers={201: NewPerson})
+def first_password(person_id: str) -> Response:
+    """For who has forgotten theirs: told this once, to be changed before anything else opens. Its sessions end."""
+    known_query()
+    login, password = passwords().give_another(the_store(), person_id, caller().name())
+    return answer(NewPerson(id=person_id, login=login, first_password=password), 201)
 
 
 @bp.get("/people/<person_id>/tokens")

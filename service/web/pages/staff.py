@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from typing import Any
 
 from flask import Blueprint, redirect, render_template, request, url_for
@@ -15,6 +14,7 @@ from service.web.errors import Misfit
 from service.web.forms import Form, FormField
 from service.web.organise import PARTS
 from service.web.pages.people import passwords
+from service.web.passwords import made_password
 from service.web.reader import units
 
 bp = Blueprint("staff", __name__)
@@ -76,7 +76,7 @@ def new(day_id: str):
     form = Form.read(NEW, request.form, units())
     given = form.document().get("account", {})
     if not form.faulty:
-        password = "-".join(secrets.token_hex(2) for _ in range(4))
+        password = made_password()
         try:
             person = the_store().people.add(
                 given["login"],
@@ -86,7 +86,7 @@ def new(day_id: str):
                 roles={given["role"]: day_id},
                 first_password=True,
             )
-            return _page(day_id, told=(person.login, password))
+            return _page(day_id, told=(person.login, password, "new"))
         except AlreadyThere as error:
             form.add("/account/login", str(error))
         except Refused as error:
@@ -115,6 +115,16 @@ def set_active(person_id: str):
     return redirect(_back(), 303)
 
 
+@bp.post("/people/<person_id>/first-password")
+@access("organiser")
+def first_password(person_id: str):
+    """Give an account another first password, for who has forgotten theirs; shown this once. Its sessions end."""
+    day_id = request.form.get("day_id", "")
+    the_store().days.header(day_id)
+    login, password = passwords().give_another(the_store(), person_id, caller().name())
+    return _page(day_id, told=(login, password, "forgotten"))
+
+
 @bp.post("/people/<person_id>/tokens/<token_id>/end")
 @access("organiser")
 def end_token(person_id: str, token_id: str):
@@ -130,7 +140,7 @@ def _back() -> str:
 
 
 def _page(
-    day_id: str, *, grant: Form | None = None, new: Form | None = None, told: tuple[str, str] | None = None
+    day_id: str, *, grant: Form | None = None, new: Form | None = None, told: tuple[str, str, str] | None = None
 ) -> str:
     store = the_store()
     everywhere = "organiser" in caller().roles(EVERY_DAY)
