@@ -18,7 +18,7 @@ from reports.sentences import say, sentence
 from reports.sheet_data import Finding
 
 Row: TypeAlias = list
-HEAD = ("finding", "", "found", "limit", "")
+HEAD = ("finding", "", "found", "limit")
 
 
 @dataclass(frozen=True)
@@ -52,10 +52,10 @@ def against_rows(
     return [_row(same, texts, form) for same, texts in sources.items()]
 
 
-def against_table(rows: Sequence[Row], wide: float, form: Form) -> Table:
-    """The rows under their heads."""
+def against_table(rows: Sequence[Row], wide: float, form: Form, initialled: bool = False) -> Table:
+    """The rows under their heads; where initials are given, a head says what they are."""
     widths = [wide * f for f in (0.108, 0.591, 0.117, 0.129, 0.055)]
-    return ruled(rows, widths, HEAD, pad=form.row_pad)
+    return ruled(rows, widths, (*HEAD, "initials" if initialled else ""), pad=form.row_pad)
 
 
 def _row(same: _Same, sources: list[str], form: Form) -> Row:

@@ -72,8 +72,11 @@ class _Page:
     ) -> None:  # fmt: skip
         self.sheet, self.entry, self.units, self.wide, self.tall, self.form = sheet, entry, units, wide, tall, form
         self.rows = rows
+        self.initialled = bool(entry.ruling and settled(entry.ruling) and entry.ruling.initials)
         self.top = [*_head(entry, index, units, wide, form), *_unknowns(entry, units)]
-        self.table = against_table(rows, wide, form) if rows else Spacer(0, GAP)  # "what decides it" has said so
+        self.table = (
+            against_table(rows, wide, form, self.initialled) if rows else Spacer(0, GAP)
+        )  # "what decides it" has said so
         self.foot = [
             *settings_lines(entry.pad_settings, units),
             Spacer(0, GAP),
@@ -109,13 +112,16 @@ class _Page:
         heights = self.table._rowHeights if self.rows else [0.0]
         room = self.tall - height([*self.top, *self.foot], self.wide) - heights[0] - 18.0
         count = how_many_fit(heights[1:], room) if self.rows else 0
-        story = [*self.top, *([against_table(self.rows[:count], self.wide, self.form)] if self.rows else [])]
+        story = [
+            *self.top,
+            *([against_table(self.rows[:count], self.wide, self.form, self.initialled)] if self.rows else []),
+        ]
         rest = self.rows[count:]
         if rest:
             story.append(words(f"{len(rest)} more stand against it: see the next page", paper.LOUD))
         story += [Spacer(0, GAP), *self.foot, PageBreak()]
         if rest:
-            story.append(against_table(rest, self.wide, self.form))
+            story.append(against_table(rest, self.wide, self.form, self.initialled))
         return [*story, *self._pictures(MAP_MOST, PLOT_MOST), Spacer(0, GAP)]
 
 

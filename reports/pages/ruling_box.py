@@ -21,6 +21,8 @@ MOST_CAUTIONS = 5
 MOST_LETTERS = 220  # of one caution
 CHOICES = ("approved", "held", "refused")
 ROOM_TO_WRITE = 15.0
+TO_FILL = (0.3, 0.18, 0.11, 0.17, 0.24)  # reason, name, role, time, signature
+FILLED = (0.25, 0.17, 0.19, 0.26, 0.13)  # role and time on one line
 
 
 def ruling_box(entry: EntryPage, units: Units, wide: float) -> Flowable:
@@ -32,7 +34,7 @@ def ruling_box(entry: EntryPage, units: Units, wide: float) -> Flowable:
         rows.insert(0, [words(say(entry.unsettled, units), paper.LOUD)])
     filled = (ruling.reason, ruling.by, ruling.role, clock(ruling.at), "") if ruling else ("",) * 5
     names = zip(("reason", "name", "role", "date, time", "signature"), filled, strict=True)
-    rows.append([_places(tuple(names), tuple(inner * f for f in (0.3, 0.18, 0.11, 0.17, 0.24)))])
+    rows.append([_places(tuple(names), tuple(inner * f for f in (FILLED if ruling else TO_FILL)))])
     look = [
         ("BOX", (0, 0), (-1, -1), 1.3, paper.COLOURS["ink"]),
         ("LINEBELOW", (0, 0), (-1, -2), 0.4, paper.COLOURS["rule"]),
