@@ -170,6 +170,58 @@ def test_a_boundary_that_cannot_be_is_refused_beside_its_field(store, olga, text
     assert store.days.header(DAY).revision == 1
 
 
+TWO = json.dumps({"type": "FeatureCollection", "features": [
+    {"type": "Feature", "properties": {"name": name}, "geometry": {"type": "Polygon", "coordinates": [square(size)]}}
+    for name, size in (("North field", 0.011), ("", 0.009))]})  # fmt: skip
+
+
+@pytest.mark.parametrize("as_file", [True, False])
+def test_one_of_two_areas_of_a_file_is_chosen_without_the_file_again(store, olga, as_file):
+    sent = typed(olga.get(f"{AT}/boundary").text)
+    sent |= {"file": (io.BytesIO(TWO.encode()), "two.geojson")} if as_file else {"/field/boundary": TWO}
+    asked = olga.client.post(f"{AT}/boundary", data=sent, content_type="multipart/form-data")
+    assert asked.status_code == 422
+    assert "found 2 areas; expected one of them to be chosen" in fault_at(asked.text, "/which").lower()
+    offered = re.search(r'<select id="f-which".*?</select>', asked.text, re.S)[0]
+    assert re.findall(r'value="([^"]*)"', offered) == ["", "North field", "Area 2"]
+    again = olga.client.post(f"{AT}/boundary", data=typed(asked.text) | {"/which": "Area 2"})
+    assert again.status_code == 303
+    assert list(map(list, header(store).field.boundary.coordinates[0])) == square(0.009)
+
+
+def test_several_are_added_before_they_are_saved(store, olga):
+    sent = typed(olga.get(f"{AT}/pads").text)
+    for row, name in ((2, "North"), (3, "South"), (4, "East")):
+        sent |= {f"/field/pads/{row}/name": name, f"/field/pads/{row}/position": f"{LAT_DEG + row * 1e-4}, {LON_DEG}",
+                 f"/field/pads/{row}/guide_length_m": "2"}  # fmt: skip
+        if row < 4:
+            more = olga.client.post(f"{AT}/pads", data=sent | {"more": "1"})
+            assert more.status_code == 200 and len(header(store).field.pads) == 2, "nothing is saved yet"
+            assert "faulty" not in more.text and re.search(r'<details class="group" id="last" open>', more.text)
+            sent = typed(more.text)
+            assert sent[f"/field/pads/{row}/name"] == name and sent[f"/field/pads/{row + 1}/name"] == ""
+    assert olga.client.post(f"{AT}/pads", data=sent).status_code == 303
+    assert [each.name for each in header(store).field.pads] == ["P1", "P2", "North", "South", "East"]
+
+
+WRITTEN = {
+    "id": "club-wind", "protects": "flyers who walk out", "kind": "measured", "quantity": "surface_wind_mps",
+    "unit": "m/s", "at_most": 7.5, "weight": "club",
+    "source": {"clause": "Field rules, item 4", "edition": "2027-03-01", "known": "read", "checked_on": "2027-05-01"},
+}  # fmt: skip
+
+
+def test_a_rule_that_says_where_it_is_written_stands_in_fields(store, olga):
+    assert edited(olga, "rules", **{"/local_rules/0/text": json.dumps(WRITTEN)}).status_code == 303
+    (before,) = header(store).local_rules
+    shown = typed(olga.get(f"{AT}/rules").text)
+    assert shown["/local_rules/0/source/clause"] == "Field rules, item 4" and shown["/local_rules/0/text"] == ""
+    assert edited(olga, "rules").status_code == 303 and header(store).local_rules == (before,)
+    assert edited(olga, "rules", **{"/local_rules/0/at_most": "6"}).status_code == 303
+    (after,) = header(store).local_rules
+    assert after == before.model_copy(update={"at_most": (6.0,)})
+
+
 def test_zones_of_a_file_are_put_into_the_form_first(store, olga):
     features = [
         {"type": "Feature", "properties": {"name": name}, "geometry": {"type": "Polygon", "coordinates": [ring]}}

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from typing import Any, get_args
 
 from service.models.field import GuideKind, ZoneKind
-from service.planning.outline_text import BadOutline, outlines_of, read_outline, read_position, write_outline
+from service.planning.outline_text import BadOutline, Geometry, outlines_of, read_outline, read_position, write_outline
 from service.planning.quantities import Units
 from service.web.forms import Form, FormField
 from service.web.organise.part import Header, Plain, Rows, Typed
@@ -34,17 +35,37 @@ class Boundary(Plain):
         return header
 
     def before(self, form: Form, file: bytes) -> None:
-        if not file:
-            return
+        text = form.typed["/field/boundary"]
         try:
-            form.typed["/field/boundary"] = write_outline(_one(file, form.typed["/which"]))
+            if not file and text.lstrip()[:1] not in ("{", "<"):
+                return
+            areas = named_apart(outlines_of(file or text.encode(), lines=False))
         except BadOutline as error:
-            form.add("/field/boundary", f"the file: {error}")
+            if file:
+                form.add("/field/boundary", f"the file: {error}")
+            return  # a text is read again, and what is wrong with it said then
+        if len(areas) == 1:
+            form.typed["/field/boundary"] = write_outline(areas[0][1])
+            return
+        form.typed["/field/boundary"] = write_outlines(areas)
+        self._offer([name for name, _ in areas], form)
+
+    def _offer(self, names: list[str], form: Form) -> None:
+        """Let one of several areas be chosen; what was typed for its name counts where it is one of them."""
+        asked = form.typed["/which"].strip().casefold()
+        chosen = next((name for name in names if name.casefold() == asked), "")
+        listed = (("", "choose one"), *((name, name) for name in names))
+        form.fields["/which"] = FormField("/which", "Which of the areas", "choice", choices=listed)
+        form.typed["/which"] = chosen
+        if not chosen:
+            form.add("/which", f"found {len(names)} areas; expected one of them to be chosen")
 
     def made(self, document: Header, form: Form, kept: Header) -> Header:
         text = document["field"].get("boundary")
         which = document.pop("which", "")
-        if isinstance(text, str):
+        if "/which" in form.faults:
+            document["field"]["boundary"] = kept["field"]["boundary"]
+        elif isinstance(text, str):
             try:
                 document["field"]["boundary"] = read_outline(text, which=which)
             except BadOutline as error:
@@ -138,11 +159,24 @@ class Pads(Rows):
         return row
 
 
-def _one(file: bytes, which: str) -> dict[str, Any]:
-    found = outlines_of(file, lines=False)
-    if which:
-        found = [each for each in found if each[0].strip().casefold() == which.strip().casefold()] or found
-    if len(found) == 1:
-        return found[0][1]
-    names = ", ".join(f'"{name}"' if name else "one without a name" for name, _ in found[:12])
-    raise BadOutline(f"found {len(found)} areas ({names}); expected one, or the name of the one to take")
+def named_apart(found: list[tuple[str, Geometry]]) -> list[tuple[str, Geometry]]:
+    """Areas each with a name of its own, so that one can be chosen.
+
+    >>> [name for name, _ in named_apart([("North", {}), ("", {}), ("north", {})])]
+    ['North', 'Area 2', 'north (3)']
+    """
+    taken: set[str] = set()
+    made = []
+    for number, (name, shape) in enumerate(found, start=1):
+        called = name.strip() or f"Area {number}"
+        if called.casefold() in taken:
+            called = f"{called} ({number})"
+        taken.add(called.casefold())
+        made.append((called, shape))
+    return made
+
+
+def write_outlines(areas: list[tuple[str, Geometry]]) -> str:
+    """Several areas as the text of one GeoJSON file (RFC 7946)."""
+    features = [{"type": "Feature", "properties": {"name": name}, "geometry": shape} for name, shape in areas]
+    return json.dumps({"type": "FeatureCollection", "features": features}, ensure_ascii=False)

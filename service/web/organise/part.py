@@ -25,12 +25,13 @@ Moved = Callable[[str], str]
 
 @dataclass(frozen=True)
 class Group:
-    """Fields under one heading. `folded` groups open when they are wrong, or when somebody asks."""
+    """Fields under one heading. `folded` ones open when wrong or asked to; `opened` ones are open."""
 
     legend: str
     at: tuple[str, ...]
     note: str = ""
     folded: bool = False
+    opened: bool = False
 
 
 @dataclass(frozen=True)
@@ -55,6 +56,8 @@ class Part:
     slug = ""
     title = ""
     lead = ""
+    one = ""
+    """What one item of a list is called; empty for a part that is none."""
     has_map = False
     file_words = ""
     """What a file may be sent for; empty: none."""
@@ -122,8 +125,6 @@ class Rows(Part):
     """A list of items."""
 
     path = ""
-    one = ""
-    """What one item is called."""
     beside: tuple[str, ...] = ()
     """Fields of which one has to be filled in for a row to count."""
     least = 0
@@ -166,7 +167,7 @@ class Rows(Part):
         return Form.filled(self._fields(len(rows) + 1), self.put(_empty(self.path), rows), units, zone)
 
     def read(self, sent: Mapping[str, str], file: bytes, header: Header, units: Units, zone: str) -> Typed:
-        form = Form.read(self._fields(_count(sent, self.path)), sent, units, zone)
+        form = Form.read(self._fields(_count(sent, self.path) + ("more" in sent)), sent, units, zone)
         rows, places = [], []
         for index, row in enumerate(self.kept(form.document(_empty(self.path)))):
             at = f"{self.path}/{index}"

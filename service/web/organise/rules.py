@@ -3,19 +3,29 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Any, get_args
 
 from service.codes.load import all_codes, editions
 from service.codes.quantities import QUANTITIES
+from service.codes.units import UNITS
+from service.models.finding import Known
+from service.planning.sheet_words import KNOWN_WORDS
 from service.web.forms import Form, FormField
 from service.web.organise.part import Group, Header, Plain, Rows
 
 SIMPLE = (
     "id", "protects", "kind", "quantity", "at_least", "at_most", "says", "per", "when_broken", "replaces", "reason",
+    "unit", "source",
 )  # fmt: skip
-KINDS = (("computed", "a figure is held against a limit"), ("attested", "a person answers for it"))
+KINDS = (
+    ("computed", "a computed figure is held against a limit"),
+    ("measured", "a measured figure is held against a limit"),
+    ("attested", "a person answers for it"),
+)
 PER = (("", "does not matter"), ("day", "once for the day"), ("entry", "for each entry"))
 BROKEN = (("", "stop"), ("caution", "caution"))
+KNOWN = (("", "not told"), *((each, KNOWN_WORDS[each]) for each in get_args(Known)))
+UNIT_WORDS = tuple((name, unit.sign.strip() or "a bare number") for name, unit in UNITS.items())
 
 
 class Codes(Plain):
@@ -64,11 +74,16 @@ class LocalRules(Rows):
             FormField(f"{at}/quantity", "Figure", "choice", choices=(("", "none"), *figures)),
             FormField(f"{at}/at_least", "At least", "number", optional=True, help="In the figure's unit."),
             FormField(f"{at}/at_most", "At most", "number", optional=True, help="In the figure's unit."),
+            FormField(f"{at}/unit", "Unit of these", "choice", choices=(("", "the figure's own"), *UNIT_WORDS)),
             FormField(f"{at}/says", "Its words", optional=True, help="What a person answers for; how it reads."),
             FormField(f"{at}/per", "Answered for", "choice", choices=PER),
             FormField(f"{at}/when_broken", "When broken", "choice", choices=BROKEN),
             FormField(f"{at}/replaces", "Takes the place of", optional=True, help="The short name of a code's rule."),
             FormField(f"{at}/reason", "Reason", optional=True),
+            FormField(f"{at}/source/clause", "Where it is written", optional=True, help="Such as Field rules, item 4."),
+            FormField(f"{at}/source/edition", "In which edition", optional=True),
+            FormField(f"{at}/source/known", "How it is known", "choice", choices=KNOWN),
+            FormField(f"{at}/source/checked_on", "Compared on", optional=True, help="Year-month-day."),
             FormField(
                 f"{at}/text", "Or the whole rule as JSON", "lines", optional=True,
                 help="For a rule that the fields above cannot hold; it then counts alone.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -69,6 +70,10 @@ def save(day_id: str, part: str):
     upload = request.files.get("file")
     file = upload.read() if upload is not None else b""
     typed = page.read(request.form, file, _plain(kept.document), units(), kept.document.timezone)
+    if "more" in request.form and page.one:
+        typed.form.faults.clear()  # nobody asked yet whether it is right
+        typed.form.general.clear()
+        return _page(day_id, page, typed.form, based_on, more=True)
     header = _checked(day_id, typed)
     if header is None:
         return _page(day_id, page, typed.form, based_on), 422
@@ -127,10 +132,15 @@ def _page(
     saved: bool = False,
     drawn: DayHeader | None = None,
     conflict: Conflict | None = None,
+    more: bool = False,
 ) -> str:
+    """The form; with `more` the last group, one for another item, is open."""
     day = the_store().day_document(day_id)
     if drawn is not None:
         day = day.model_copy(update={name: getattr(drawn, name) for name in DayHeader.model_fields})
+    groups = page.groups(form)
+    if more:
+        groups[-1] = replace(groups[-1], opened=True)
     return render_template(
         "organise_part.html",
         day_id=day_id,
@@ -138,7 +148,7 @@ def _page(
         parts=PARTS,
         part=page,
         form=form,
-        groups=page.groups(form),
+        groups=groups,
         based_on=based_on,
         saved=saved,
         drawn=drawn is not None,
