@@ -6,6 +6,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from service.models.conditions import Conditions
 from service.models.crosscheck import standard_pressure_hpa
 from service.models.day import LaunchDay
 
@@ -28,6 +29,11 @@ def planned_conditions(on: date, timezone: str, elevation_m: float, from_deg: fl
         "pressure_hpa": round(standard_pressure_hpa(elevation_m), 1),
         "wind": [{"height_m": 2.0, **wind}, {"height_m": 3000.0, **wind}],
     }
+
+
+def is_measured(conditions: Conditions) -> bool:
+    """Whether somebody has entered a reading, or it is still the weather that the day began with."""
+    return not conditions.source.startswith(NOT_MEASURED)
 
 
 def after(earlier: LaunchDay) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from service.models.conditions import Conditions
 from service.models.policy import Policy
+from service.planning.new_day import is_measured
 from service.planning.quantities import Units
 from service.planning.weather.times import AHEAD_MIN
 from service.web.callers import caller
@@ -50,16 +51,19 @@ def when(moment: datetime | str, zone: str, *, seconds: bool = False) -> Markup:
 
 @dataclass(frozen=True)
 class Age:
-    """How old conditions are, and whether that is too old to rule by."""
+    """How old conditions are, and whether that is too old to rule by; without a reading they always are."""
 
     minutes: float
     stale: bool
     words: str
+    measured: bool = True
 
 
 def age_of(conditions: Conditions, policy: Policy, at: datetime) -> Age:
     """The age of conditions at a moment. A reading from the future is stale too: its time is wrong."""
     minutes = (at - conditions.observed_at).total_seconds() / 60.0
+    if not is_measured(conditions):
+        return Age(minutes, True, "not measured yet", measured=False)
     future = minutes < -AHEAD_MIN
     words = f"{duration(-minutes)} ahead of now" if future else f"{duration(max(minutes, 0.0))} old"
     return Age(minutes, future or minutes > policy.conditions_max_age_min, words)

@@ -308,11 +308,17 @@ def test_a_new_day_from_nothing_and_one_after_it(store, people, new_browser):
     answer = root.client.post("/days/new", data=sent | {"/date": "soon", "/field/boundary": "here"})
     assert answer.status_code == 422
     assert 'id="f-date-fault"' in answer.text and 'id="f-field-boundary-fault"' in answer.text
+    assert not [at for at in sent if at.startswith("/codes/")], "nobody is given the codes of a country"
     answer = root.client.post("/days/new", data=sent)
+    assert answer.status_code == 422 and "found no code ticked" in answer.text
+    answer = root.client.post("/days/new", data=sent | {"/codes/us-high-power": "true"})
     assert answer.status_code == 303
     day_id = answer.headers["Location"].split("/")[2]
     day = store.day_document(day_id)
-    assert day.entries == () and "not measured" in day.conditions.source and "us-high-power" in day.codes
+    assert day.entries == () and "not measured" in day.conditions.source and day.codes == ("us-high-power",)
+    for path, words in (("", "No reading yet."), ("/weather", "wait for a first reading")):
+        shown = root.get(f"/days/{day_id}{path}").text
+        assert words in shown and "ahead of now" not in shown and "Observed" not in shown
     assert (day.date - day.conditions.observed_at.date()).days >= 1  # too old to rule by at any hour of the day
     follow = typed(root.get(f"/days/new?after={DAY}").text) | {"/name": "Next", "/date": "2028-08-09"}
     answer = root.client.post("/days/new", data=follow)

@@ -27,6 +27,7 @@ from service.web.reader import units
 
 bp = Blueprint("documents", __name__)
 
+CHOOSE = "Tick those that hold where you fly: what is not ticked is not checked. They can be changed later."
 FIRST = (
     FormField("/name", "What the event is called", needed=True),
     FormField("/date", "Date", needed=True, help="Year-month-day, such as 2027-05-15."),
@@ -133,7 +134,7 @@ def _earlier() -> str:
 
 def _fields(earlier: str) -> tuple[FormField, ...]:
     codes = tuple(
-        FormField(f"/codes/{each.id}", f"{each.title}, edition {each.edition}", "flag", default="true")
+        FormField(f"/codes/{each.id}", f"{each.title}, edition {each.edition}", "flag")
         for each in editions(list(all_codes()))
     )
     return FIRST if earlier else (*FIRST, *REST, *codes)
@@ -148,6 +149,8 @@ def _document(form: Form, earlier: str) -> dict[str, Any]:
         made["motors"] = [each for each in made["motors"] if not each["id"].startswith(OWN_PREFIX)]
     else:
         typed["codes"] = [name for name, chosen in typed.get("codes", {}).items() if chosen]
+        if not typed["codes"]:
+            form.add(f"/codes/{all_codes()[0]}", "found no code ticked; expected those that hold where you fly")
         field = typed.get("field", {})
         for at, holder, name, read in (
             ("/field/boundary", field, "boundary", read_outline),
@@ -177,16 +180,16 @@ def _page(form: Form) -> str:
     earlier = _earlier()
     name = the_store().days.header(earlier).document.name if earlier else ""
     groups = (
-        ("The event", ("/name", "/date", "/timezone")),
-        ("The field", ("/field/",)),
-        ("Ceiling", ("/ceiling/",)),
-        ("Codes in force", ("/codes/",)),
+        ("The event", "", ("/name", "/date", "/timezone")),
+        ("The field", "", ("/field/",)),
+        ("Ceiling", "", ("/ceiling/",)),
+        ("Codes in force", CHOOSE, ("/codes/",)),
     )
-    shown = [(words, [at for at in form.fields if at.startswith(starts)]) for words, starts in groups]
+    shown = [(words, note, [at for at in form.fields if at.startswith(starts)]) for words, note, starts in groups]
     return render_template(
         "new_day.html",
         form=form,
-        groups=[each for each in shown if each[1]],
+        groups=[each for each in shown if each[2]],
         earlier=earlier,
         earlier_name=name,
         days=the_store().days.all(),
