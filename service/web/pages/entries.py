@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from service.models.assessment import Assessment
 from service.models.day import LaunchDay
-from service.planning.entry_view import EntryView, entry_view
+from service.planning.entry_view import EntryView, entry_view, finding_line
 from service.planning.pictures import (
     NARROW,
     PLOT_NARROW,
@@ -27,9 +27,12 @@ from service.store.places import Place
 from service.store.rulings import Ruling
 from service.store.standing import Current
 from service.web.access import access
+from service.web.advice.here import fixes_here
 from service.web.background import reassessor
 from service.web.callers import caller, remember_link, the_store
 from service.web.reader import age_of, now, units
+
+HISTORY = 20  # revisions that the page tells of
 
 bp = Blueprint("entries", __name__)
 
@@ -88,6 +91,8 @@ def show(day_id: str, entry_id: str):
         age=age_of(day.conditions, day.policy, now()),
         told_link=_told_link(day_id, entry_id),
         applied=_applied(entry_id),
+        fixes=fixes_here(store, day_id, entry_id) if shown else None,
+        history=store.entries.history(day_id, entry_id)[::-1][:HISTORY],
         may_mend=not record.withdrawn and may_mend(day_id, entry_id),
     )
 
@@ -129,6 +134,7 @@ def by_assessment(assessment_id: str):
     return render_template(
         "assessment.html",
         assessment=assessment,
+        findings=[finding_line(each, units()) for each in assessment.findings],
         bearings=[_bearing(place, assessment_id) for place in store.assessments.places(assessment_id)],
     )
 

@@ -72,9 +72,25 @@ def test_one_press_changes_the_entry_and_is_recorded(app, store, flyer):
         kept.revision == 2 and kept.entry.recovery == fix.entry.recovery != few_entries().entry_by_id("e-11").recovery
     )
     assert kept.why == f"advice: {fix.words}"[:480] and kept.by == "flyer e-11"
-    assert fix.words in words(flyer.get(HERE).text)
-    assert fix.words not in words(flyer.get(HERE).text)  # told once
+    first, then = flyer.get(HERE).text, flyer.get(HERE).text
+    assert 'id="applied"' in first and 'id="applied"' not in then  # told once
+    assert "Changed 1 time" in words(then) and f"advice: {fix.words}" in words(then), "and kept in sight"
     assert store.verify_chain().whole
+
+
+def test_one_press_on_the_entry_s_own_page_once_it_was_worked_out(app, store, flyer, rita):
+    app.extensions["reassessor"].kick(DAY)
+    assert app.extensions["reassessor"].wait(PATIENCE_S)
+    assert "Make this change" not in flyer.get(HERE).text
+    worked_out(app, flyer, PAGE)
+    page = flyer.get(HERE).text
+    found = re.search(rf'action="({HERE}/fixes/(\d+)/apply)">(.*?)</form>', page, re.S)
+    assert found, "no change stands ready"
+    fix = real("fixes", "e-11").fixes[int(found[2]) - 1]
+    assert fix.words in words(page) and found[1] in rita.get(HERE).text
+    sent = dict(re.findall(r'name="(based_on|job)" value="([^"]*)"', found[3]))
+    assert flyer.post(found[1], sent, page="/about").status_code == 303
+    assert store.entries.get(DAY, "e-11").entry == fix.entry.model_copy(update={"attestations": {}})
 
 
 def test_what_changed_in_between_is_not_overwritten(app, store, flyer):
