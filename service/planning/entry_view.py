@@ -9,6 +9,8 @@ from reports.figures import Units, amount_text, beside, limit_text
 from reports.sentences import MODE_WORDS, answer, edge_words, say, share_of_flights
 from reports.sheet_data import Figure, Finding, RangeSheet
 from service.models.assessment import Assessment
+from service.models.finding import Finding as Found
+from service.planning.sheet_findings import printed_finding
 
 MOST_FIGURES = 5
 USUAL = (
@@ -112,6 +114,11 @@ def entry_view(sheet: RangeSheet, assessment: Assessment, units: Units) -> Entry
         guide=guide,
         notes=tuple(say(each, units) for each in settings.notes) if settings else (),
     )
+
+
+def finding_line(found: Found, units: Units) -> FindingLine:
+    """A finding by itself, in the words of the sheet."""
+    return _finding(printed_finding(found), units)
 
 
 def _deciding(lines: list[FigureLine]) -> list[FigureLine]:

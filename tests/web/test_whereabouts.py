@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from service.models.finding import Finding, Source
 from service.store.rulings import Verdict
 from service.store.standing import Basis
 from tests.web.conftest import DAY, quick_assessment
@@ -100,3 +101,25 @@ def test_the_officer_makes_a_new_link_for_a_flyer_who_lost_it(old, store, new_br
     assert browser.get(f"/private/{first}").status_code == 404
     browser.get(made)
     assert browser.get(ENTRY).status_code == 200 and RULING not in links(browser.get(ENTRY).text)
+
+
+def test_its_findings_are_told_as_on_the_sheet(store, day, browser):
+    """What is far below one in words, not as 1e-06; the figure that a rule of law prints by its clause."""
+    document = store.day_document(DAY)
+    found = Finding(
+        rule="people-one", code="practice", weight="practice", kind="computed", protects="people",
+        statement="The chance that the most exposed person is struck is at most 1e-06 a flight.",
+        quantity="individual_risk", measured=3.53e-6, measured_si=3.53e-6, unit="1", limit=1e-6, limit_si=1e-6,
+        si_unit="1", comparison="at_most", margin=-2.5e-6, standing="caution",
+        source=Source(clause="14 CFR 450.101(a)(2)", known="read"),
+    )  # fmt: skip
+    unknown = found.model_copy(
+        update={"rule": "people-two", "measured": None, "measured_si": None, "standing": "unknown"}
+    )
+    made = quick_assessment(document, document.entry_by_id("n1"), None).model_copy(
+        update={"findings": (found, unknown)}
+    )
+    store.assessments.keep(DAY, [(made, Basis(9, 9, 9, 9))], "setup")
+    page = browser.get(f"/assessments/{made.id}").text
+    assert "1e-06" not in page and "at most 1 in a million" in page
+    assert "14 CFR 450.101(a)(2)" in page and "UNKNOWN" in page and "not known" not in page
