@@ -48,12 +48,14 @@ def officer(machine: Any, small: Small) -> Any:  # noqa: F811
 
 def test_a_misfire_and_a_hang_up_from_the_try_to_the_pad_that_is_free(officer, small, shown):  # noqa: F811
     assert officer.get_by_role("button", name="Flown").first.get_attribute("class") == "main"
-    officer.get_by_role("button", name="Misfire").first.click()
+    officer.get_by_label("With the turn before: n2").click()
+    assert "2 at once" in shown(PADS, "two-at-once-pads")
+    officer.get_by_label("Misfire: n1").click()
     officer.get_by_text("nobody approaches before").wait_for(timeout=SIGHT_MS)
     told = shown(PADS, "misfire-pads")
     assert re.search(r"n1 Hornero misfired at \d\d:\d\d:\d\d.*nobody approaches before \d\d:\d\d:\d\d", told)
     assert officer.get_by_label("Off the pad: n1").count() == 0
-    officer.get_by_role("button", name="Lit, and hung up").last.click()
+    officer.get_by_label("Lit, and hung up: n2").click()
     officer.get_by_text("may still fire").wait_for(timeout=SIGHT_MS)
     assert "hung up" in shown(PADS, "hung-up-pads")
     small.now += timedelta(seconds=61)  # nobody touches the page: it learns by itself that the wait is over

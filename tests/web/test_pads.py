@@ -119,11 +119,16 @@ def test_a_misfire_of_one_that_nobody_had_put_on_its_pad_stands_there(rita):
 def test_of_two_launched_at_once_one_stays(rita, store):
     stand(rita, "n1", "n2")
     assert shift(rita, "n2", "join").status_code == 303
-    answer = launch(rita, "n1", "n2", **{"happened-n2": "misfire"})
-    assert answer.status_code == 303 and answer.headers["Location"].endswith("/pads")
-    assert [(each.flight.entry, each.flight.happened) for each in store.flights.all(DAY)] == [
-        ("n1", "planned"), ("n2", "misfire")
-    ]  # fmt: skip
+    page = rita.get(PADS).text
+    assert "All flown" in page and all(f'"{each}: n2"' in page for each in ("Flown", "Misfire", "Lit, and hung up"))
+    assert launch(rita, "n2", happened="misfire").headers["Location"].endswith("/pads")
+    page = rita.get(PADS).text
+    assert "n1 flown</button>" in page and "All flown" not in page
+    (left,) = [each for each in re.findall(r'<form method="post" class="flown".*?</form>', page) if "n1 flown" in each]
+    assert re.findall(r'name="entry" value="(\w+)"', left) == ["n1"], "what stayed is not said to have flown"
+    assert launch(rita, "n1").status_code == 303
+    told = {each.flight.entry: each.flight.happened for each in store.flights.all(DAY)}
+    assert told == {"n1": "planned", "n2": "misfire"}
     page = rita.get(PADS).text
     assert "free" in pad_row(page, "P1") and "misfired" in pad_row(page, "P2")
 

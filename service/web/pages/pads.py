@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from service.models.entry import Entry
 from service.models.field import Pad
-from service.models.flight_log import Happened, Stay
+from service.models.flight_log import STAYED, Happened, Stay
 from service.planning.ground import ground_of
 from service.planning.salvo import SalvoLine, salvo_findings
 from service.store import AlreadyLogged, Conflict
@@ -127,8 +127,8 @@ def flown(day_id: str):
     gone = [each for each in request.form.getlist("entry") if each in line_up.entries]
     if not gone:
         raise Misfit("What was marked as flown is not in line any more; reload and look again.")
-    happened = {each: _said(each) for each in gone}
-    made, flights = after(line_up, known, happened, now())
+    what = _said()
+    made, flights = after(line_up, known, dict.fromkeys(gone, what), now())
     try:
         save_line_up(store, day_id, made, caller().name(), based_on=based_on, flights=flights)
     except Conflict as conflict:
@@ -138,14 +138,14 @@ def flown(day_id: str):
         told = Markup("{} is in the log already: number {}, at {}. Take it off its pad and out of line, or write down "
                       "another flight in the log.").format(logged.entry_id, logged.number, at)  # fmt: skip
         return _page(day_id, notices=[told]), 409
-    if made.stayed.keys() & happened.keys():
+    if what in STAYED:
         return redirect(url_for("pads.show", day_id=day_id), 303)
     return redirect(url_for("flights.show", day_id=day_id) + "#last", 303)
 
 
-def _said(entry_id: str) -> Happened:
-    """What a form says became of an entry."""
-    said = request.form.get(f"happened-{entry_id}") or request.form.get("happened") or "planned"
+def _said() -> Happened:
+    """What a form says became of what it names."""
+    said = request.form.get("happened") or "planned"
     found = next((each for each in LEFT if each == said), None)
     if found is None:
         raise Misfit("That is nothing that can become of an entry here; reload and choose again.")
