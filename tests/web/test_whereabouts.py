@@ -55,6 +55,20 @@ def test_one_that_was_replaced_says_so_and_leads_to_the_one_that_stands(old, sto
     assert "lapsed" in page and "lapsed" in browser.get(newer).text
 
 
+def test_a_lapsed_ruling_is_told_without_a_stop_too_many(old, store, assess, new_browser):
+    """Its reason is whatever the officer typed: with a full stop, or a question mark."""
+    another_reading(store)
+    assess()
+    current = store.assessments.current(DAY)["n1"].assessment_id
+    why = Verdict(word="refused", reason="Too windy, right?")
+    store.rulings.rule(DAY, "n1", why, "rita", assessment_id=current, based_on=1)
+    weather = store.weather.current(DAY)
+    third = weather.document.model_copy(update={"source": "a third mast"})
+    store.weather.enter(DAY, third, "rita", based_on=weather.revision)
+    line = re.search(r'<section class="ruling-line">.*?</p>', new_browser("rita").get(ENTRY).text, re.S)[0]
+    assert line.endswith("it was “refused”, and what it rested on has changed since: Too windy, right?</p>")
+
+
 def test_one_of_an_entry_that_was_withdrawn(old, store, browser):
     store.entries.withdraw(DAY, "n1", "olga", based_on=store.entries.get(DAY, "n1").revision)
     page = browser.get(old).text
