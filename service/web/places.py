@@ -12,7 +12,8 @@ _MANY = {
     "entries": "entry", "motors": "motor", "pads": "pad", "zones": "zone", "recovery": "recovery device",
     "transitions": "change of diameter", "local_rules": "local rule", "codes": "code",
 }  # fmt: skip
-_DROPPED = ("airframe", "field", "measured")  # say nothing that the words after them do not
+_DROPPED = ("airframe", "measured")  # say nothing that the words after them do not
+_OF_A_FIELD = ("pads", "zones", "measured", "boundary")  # need no word of whose they are
 
 
 def place_words(pointer: str, fields: Mapping[str, Any] | None = None) -> str:
@@ -29,6 +30,8 @@ def place_words(pointer: str, fields: Mapping[str, Any] | None = None) -> str:
     --------
     >>> place_words("/rocket/mass_kg"), place_words("/field/pads/0/guide_length_m"), place_words("and 3 more")
     ('rocket, mass', 'pad 1, guide length', 'and 3 more')
+    >>> place_words("/field/name"), place_words("/field/measured/airport_distance_m")
+    ('field, name', 'airport distance')
     >>> place_words("/entries/e-07/delay_s"), place_words("/entries/6/delay_s")
     ('entry e-07, delay', 'entry 7, delay')
     """
@@ -60,7 +63,8 @@ def _in_words(steps: list[str], only_numbered: bool = False) -> list[str]:
             said[-1:] = [f"entry {step}"]
             continue
         numbered = following.isdecimal()
-        if (step in _DROPPED and not numbered) or (only_numbered and not numbered):
+        dropped = step in _DROPPED or (step == "field" and following in _OF_A_FIELD)
+        if not numbered and (dropped or only_numbered):
             continue
         words = _MANY.get(step) or _named(step)
         said.append(f"{words} {int(following) + 1}" if numbered else words)

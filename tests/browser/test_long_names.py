@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 import pytest
 
 from tests.browser.conftest import DAY, LAPTOP, PHONE
@@ -65,6 +67,8 @@ def test_long_names(named, size, pictures):
         for path in paths:
             if page.goto(path).status != 200:
                 continue
+            if os.environ.get("RANGEHAND_PICTURES"):
+                page.screenshot(path=pictures / f"long-{path.replace('/', '_')}-{size['width']}.png", full_page=True)
             page.evaluate(UNFOLD)
             shown = page.evaluate(WIDTHS)
             if shown[0] > shown[1]:

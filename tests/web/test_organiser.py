@@ -190,7 +190,9 @@ def test_one_of_two_areas_of_a_file_is_chosen_without_the_file_again(store, olga
 
 
 def test_several_are_added_before_they_are_saved(store, olga):
-    sent = typed(olga.get(f"{AT}/pads").text)
+    blank = typed(olga.get(f"{AT}/pads").text)
+    assert typed(olga.client.post(f"{AT}/pads", data=blank | {"more": "1"}).text).keys() == blank.keys(), "one is blank"
+    sent = blank
     for row, name in ((2, "North"), (3, "South"), (4, "East")):
         sent |= {f"/field/pads/{row}/name": name, f"/field/pads/{row}/position": f"{LAT_DEG + row * 1e-4}, {LON_DEG}",
                  f"/field/pads/{row}/guide_length_m": "2"}  # fmt: skip
@@ -200,6 +202,7 @@ def test_several_are_added_before_they_are_saved(store, olga):
             assert "faulty" not in more.text and re.search(r'<details class="group" id="last" open>', more.text)
             sent = typed(more.text)
             assert sent[f"/field/pads/{row}/name"] == name and sent[f"/field/pads/{row + 1}/name"] == ""
+            assert sent[f"/field/pads/{row + 1}/tilt_deg"] == blank["/field/pads/2/tilt_deg"] == "0"
     assert olga.client.post(f"{AT}/pads", data=sent).status_code == 303
     assert [each.name for each in header(store).field.pads] == ["P1", "P2", "North", "South", "East"]
 

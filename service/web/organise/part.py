@@ -167,7 +167,11 @@ class Rows(Part):
         return Form.filled(self._fields(len(rows) + 1), self.put(_empty(self.path), rows), units, zone)
 
     def read(self, sent: Mapping[str, str], file: bytes, header: Header, units: Units, zone: str) -> Typed:
-        form = Form.read(self._fields(_count(sent, self.path) + ("more" in sent)), sent, units, zone)
+        count = _count(sent, self.path)
+        last_used = any(sent.get(f"{self.path}/{count - 1}/{name}", "").strip() for name in self.beside)
+        fields = self._fields(count + ("more" in sent and last_used))
+        fresh = {each.at: each.default for each in fields if each.at.startswith(f"{self.path}/{count}/")}
+        form = Form.read(fields, {**fresh, **sent}, units, zone)
         rows, places = [], []
         for index, row in enumerate(self.kept(form.document(_empty(self.path)))):
             at = f"{self.path}/{index}"
