@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import os
 import shutil
 import signal
 import stat
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
@@ -25,6 +26,17 @@ OUT = ("-o", "--out", "--output", "out")  # one name for where results go, in ev
 folder_type = click.Path(file_okay=False, path_type=Path)
 file_type = click.Path(dir_okay=False, path_type=Path)
 _written: list[Path] = []
+
+
+class Number(click.FloatRange):
+    """A figure from `min` to `max`; what is no number is none of them."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """The figure."""
+        found = super().convert(value, param, ctx)
+        if not math.isfinite(found):
+            self.fail(f"{found:g} is not in the range {self._describe_range()}.", param, ctx)
+        return float(found)
 
 
 class Refusal(click.ClickException):
@@ -69,6 +81,21 @@ def ready_file(path: Path) -> None:
     if path.exists() and not path.is_file():
         raise Refusal(f"{path}: found no file but a pipe or a device; expected a file to write. Nothing was done.")
     ready_folder(path.parent)
+
+
+def ready_files(folder: Path, names: Iterable[str], source: Path) -> None:
+    """Refuse a folder where one of these files could not be written, or would go over the document they come from."""
+    ready_folder(folder)
+    for name in names:
+        not_over(source, folder / name)
+        ready_file(folder / name)
+
+
+def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write files into a folder, each whole, and name them."""
+    for name, data in files.items():
+        write_file(folder / name, data)
+        click.echo(f"wrote {folder / name}")
 
 
 def not_over(source: Path, output: Path) -> None:

@@ -20,14 +20,11 @@ from service.planning.day_plan.errors import NothingToPlan
 from service.planning.day_plan.hours import Hour, hours_of, stronger
 from service.planning.day_plan.looks import Look, Watch
 from service.planning.day_plan.order import Pace, Place, Stretch, Wish, order
+from service.planning.day_plan.pace import FLIGHT_MIN, GAP_MIN, REST_MIN, STRONGER_MPS
 from service.planning.facts import ceiling_in_force
 from service.planning.ground import Ground, ground_of
 
 LOOK_SAMPLES = 64
-STRONGER_BY_MPS = 2.0
-MINUTES_PER_FLIGHT = 10.0  # loading, arming, flying and walking back (engineering estimate; the club sets its own)
-LAUNCH_GAP_MIN = 3.0  # one flight in the air at a time, most are down by then
-REST_MIN = 30.0  # to find the rocket and prepare the next
 
 Grid = Mapping[tuple[str, int], Look]
 
@@ -37,10 +34,10 @@ def plan_day(
     *,
     entries: Iterable[str] | None = None,
     ground: Ground | None = None,
-    minutes_per_flight: float = MINUTES_PER_FLIGHT,
-    launch_gap_min: float = LAUNCH_GAP_MIN,
-    rest_min: float = REST_MIN,
-    stronger_by_mps: float = STRONGER_BY_MPS,
+    minutes_per_flight: float = FLIGHT_MIN.usual,
+    launch_gap_min: float = GAP_MIN.usual,
+    rest_min: float = REST_MIN.usual,
+    stronger_by_mps: float = STRONGER_MPS.usual,
     samples: int = LOOK_SAMPLES,
     most_samples: int = SAMPLE_CAP,
     threads: int | None = None,

@@ -7,13 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Any, Literal
 
+from service.planning.day_plan.pace import FLIGHT_MIN, GAP_MIN, REST_MIN, STRONGER_MPS
 from service.planning.errors import Fault
 from service.web.errors import Misfit
 
 TARGETS: tuple[str, ...] = ("pad", "open", "place")
 POSITION = {"lon": 180.0, "lat": 90.0}
-LEAST_MIN, MOST_MIN = 1.0, 120.0
-MOST_WIND_MPS = 10.0
 
 TARGET_QUERY: dict[str, dict[str, Any]] = {
     "to": {"type": "string", "enum": list(TARGETS), "default": "pad"},
@@ -21,11 +20,11 @@ TARGET_QUERY: dict[str, dict[str, Any]] = {
     "lat": {"type": "number", "minimum": -90.0, "maximum": 90.0},
 }
 PACE_QUERY: dict[str, dict[str, Any]] = {
-    "flight_min": {"type": "number", "minimum": LEAST_MIN, "maximum": MOST_MIN, "default": 10.0},
-    "gap_min": {"type": "number", "minimum": LEAST_MIN, "maximum": MOST_MIN, "default": 3.0},
-    "rest_min": {"type": "number", "minimum": LEAST_MIN, "maximum": MOST_MIN, "default": 30.0},
-    "stronger_mps": {"type": "number", "minimum": 0.5, "maximum": MOST_WIND_MPS, "default": 2.0},
-}
+    name: {"type": "number", "minimum": figure.least, "maximum": figure.most, "default": figure.usual}
+    for name, figure in (
+        ("flight_min", FLIGHT_MIN), ("gap_min", GAP_MIN), ("rest_min", REST_MIN), ("stronger_mps", STRONGER_MPS),
+    )
+}  # fmt: skip
 AIM_QUERY: dict[str, dict[str, Any]] = {
     "effect": {"type": "string", "maxLength": 60},
     "altitude_m": {"type": "number", "minimum": 1.0, "maximum": 50_000.0},
@@ -78,10 +77,10 @@ class Target:
 class Pace:
     """How fast a day goes. [min, and m/s of more wind to look at]"""
 
-    flight_min: float = 10.0
-    gap_min: float = 3.0
-    rest_min: float = 30.0
-    stronger_mps: float = 2.0
+    flight_min: float = FLIGHT_MIN.usual
+    gap_min: float = GAP_MIN.usual
+    rest_min: float = REST_MIN.usual
+    stronger_mps: float = STRONGER_MPS.usual
 
     @property
     def query(self) -> dict[str, str]:
