@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 import shapely
@@ -59,7 +59,9 @@ DAY_CAUTIONS = (
 FIGURES: tuple[tuple[str, str, Quantity, tuple[str, ...]], ...] = (
     ("Speed off the guide", "exit_speed_mps", "speed", ("adv-exit-speed",)),
     (
-        "Static margin off the guide", "static_margin_cal", "calibers",
+        "Static margin off the guide",
+        "static_margin_cal",
+        "calibers",
         ("us-hpr-stability", "mot-stable", "adv-margin-low"),
     ),
     ("Apogee above the field", "apogee_m", "length", ("us-coa-ceiling", "us-hpr-ceiling", "club-ceiling")),
@@ -82,6 +84,7 @@ def range_sheet(
     age_min: float | None,
     conditions: Weather | None = None,
     address: Callable[[str], str] | None = None,
+    checked_on: Mapping[str, date] | None = None,
 ) -> RangeSheet:
     """The whole sheet as plain values.
 
@@ -97,6 +100,8 @@ def range_sheet(
         Those assessed, when not the day's current ones.
     address : callable, optional
         Gives what the code on an entry's page leads to, for an assessment's id.
+    checked_on : mapping, optional
+        When the organiser compared each of the day's codes with the text in force, by its id.
     """
     ground = ground_of(day)
     weather = conditions or day.conditions
@@ -123,7 +128,7 @@ def range_sheet(
         entries=pages,
         document_hash=result.document,
         engine_version=result.engine,
-        code_editions=_editions(day),
+        code_editions=_editions(day, checked_on or {}),
         made_at=made_at.astimezone(zone),
         ticks=tuple(day_items.values()),
         cautions=DAY_CAUTIONS,
@@ -142,9 +147,12 @@ def range_sheet(
     )
 
 
-def _editions(day: LaunchDay) -> tuple[str, ...]:
+def _editions(day: LaunchDay, checked_on: Mapping[str, date]) -> tuple[str, ...]:
     """Each code with its edition and how it is known; what the organiser has not checked is said, once if of all."""
-    found = editions(list(day.codes))
+    found = [
+        each.model_copy(update={"checked_on": checked_on.get(each.id, each.checked_on)})
+        for each in editions(list(day.codes))
+    ]
     unchecked = [each for each in found if each.checked_on is None]
     said = []
     for each in found:
@@ -246,8 +254,10 @@ def _spread_words(value: float, unit: str) -> Words:
     if unit == "fraction":
         return f"{100.0 * value:g} %"
     said = in_readers_units(f"{value:g} {unit}".replace(" °", "°"))
-    return said if isinstance(said, str) else tuple(
-        replace(part, printed="") if isinstance(part, AsPrinted) else part for part in said
+    return (
+        said
+        if isinstance(said, str)
+        else tuple(replace(part, printed="") if isinstance(part, AsPrinted) else part for part in said)
     )  # these are ours: no source prints them
 
 
@@ -334,9 +344,7 @@ def _entry_page(day: LaunchDay, ground: Ground, entry: Entry, each: Assessment) 
     why = "; ".join(each.unknowns) or "not computed"
     flight = None
     if track is not None:
-        flight = Flight(
-            track.time_s, track.height_m, tuple(Event(e.name, e.time_s, e.height_m) for e in track.events)
-        )
+        flight = Flight(track.time_s, track.height_m, tuple(Event(e.name, e.time_s, e.height_m) for e in track.events))
     risks = tuple(_mode_risk(each, footprint) for footprint in each.footprints)
     findings = tuple(printed_finding(found) for found in each.findings)
     said = {finding_sentence(found) for found in each.findings}  # these print among the findings, once

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from reports.sheet_data import EntryPage, RangeSheet, Ruling, Signature, Tick
@@ -31,6 +31,7 @@ def settled_sheet(
     not_assessed: Sequence[str] = (),
     signature: Signature | None = None,
     address: Callable[[str], str] | None = None,
+    checked_on: Mapping[str, date] | None = None,
 ) -> RangeSheet:
     """The sheet of a day, or of one entry.
 
@@ -52,6 +53,8 @@ def settled_sheet(
         Set for a sheet that is signed next; None prints UNSIGNED on every page.
     address
         What the code on an entry's page leads to, for an assessment's id.
+    checked_on
+        When the organiser compared each of the day's codes with the text in force, by its id.
     """
     assessments, zone = sorted(assessments, key=attention), ZoneInfo(day.timezone)
     result = DayAssessment(
@@ -63,7 +66,7 @@ def settled_sheet(
         standings={each: sum(each == a.standing for a in assessments) for each in WORST_FIRST},
         assessments=tuple(assessments),
     )
-    sheet = range_sheet(day, result, made_at=made_at, age_min=age_min, address=address)
+    sheet = range_sheet(day, result, made_at=made_at, age_min=age_min, address=address, checked_on=checked_on)
     pages = tuple(
         _ruled(
             _ticked(page, a, {**day.attestations, **day.entry_by_id(a.entry).attestations}, zone), rulings.get(a.entry)

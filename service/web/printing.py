@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
@@ -23,6 +23,7 @@ from service.store.desk import Desk
 from service.store.rulings import Ruling as Given
 from service.web.addresses import addresses
 from service.web.callers import the_store
+from service.web.confirmed import checked_on
 from service.web.errors import Misfit
 from service.web.names import ROLE_WORDS, name_of
 from service.web.reader import age_of, now
@@ -44,10 +45,12 @@ class Printable:
     """Age of the conditions at that moment. [min]"""
     address: Callable[[str], str]
     basis: list[list[Any]]
+    checked_on: dict[str, date]
+    """When the organiser compared each code, by its id."""
 
     def fingerprint(self) -> list[Any]:
         """All that the sheet says, but for the moment itself; a JSON value."""
-        return [document_hash(self.day.model_dump_json(by_alias=True).encode()), self.basis]
+        return [document_hash(self.day.model_dump_json(by_alias=True).encode()), self.basis, sorted(self.checked_on)]
 
 
 def printable(day_id: str, entry_id: str) -> Printable:
@@ -86,6 +89,7 @@ def printable(day_id: str, entry_id: str) -> Printable:
         age_min=max(age_of(day.conditions, day.policy, at).minutes, 0.0),
         address=_address(),
         basis=basis_of(desk, entry_id),
+        checked_on=checked_on(store, day_id),
     )
 
 
@@ -102,6 +106,7 @@ def printed(
         not_assessed=what.not_assessed,
         signature=signature,
         address=what.address,
+        checked_on=what.checked_on,
     )
     return sheet_pdf(sheet, "letter" if chosen == "us" else "A4", chosen, progress)
 

@@ -17,6 +17,7 @@ COUNTERPARTS: dict[str, tuple[str, ...]] = {
     "/account/password": ("PUT /account/password",),
     "/account/tokens": ("POST /account/tokens",),
     "/account/tokens/<token_id>/revoke": ("DELETE /account/tokens/<token_id>",),
+    f"{DAY}/codes/confirm": (f"PUT {DAY}/codes/<code_id>/comparison", f"DELETE {DAY}/codes/<code_id>/comparison"),
     f"{DAY}/checklist": (f"PUT {DAY}/attestations/<rule_id>", f"DELETE {DAY}/attestations/<rule_id>"),
     f"{DAY}/entries": (f"POST {DAY}/entries", f"POST {DAY}/brought-entries"),
     f"{ENTRY}/edit": (f"PUT {ENTRY}", f"PUT {ENTRY}/brought"),

@@ -3,6 +3,7 @@
 from service.web.api.account import bp as account
 from service.web.api.advice import bp as advice
 from service.web.api.aim import bp as aim
+from service.web.api.codes import bp as codes
 from service.web.api.day_plan import bp as day_plan
 from service.web.api.days import bp as days
 from service.web.api.description import bp as description
@@ -27,6 +28,7 @@ BLUEPRINTS = (
     account,
     advice,
     aim,
+    codes,
     day_plan,
     days,
     documents,

@@ -174,6 +174,16 @@ class HealthTold(Told):
     audit_records: int
 
 
+class DayCodeTold(Told):
+    """A code of a launch day, and who compared its edition with the text in force, if anybody has."""
+
+    id: str
+    title: str
+    edition: str
+    compared_by: str | None
+    compared_at: str | None
+
+
 class CodeTold(Told):
     """A code, with its edition."""
 

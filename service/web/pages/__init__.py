@@ -3,6 +3,7 @@
 from service.web.pages.about import bp as about
 from service.web.pages.advice import bp as advice
 from service.web.pages.aim import bp as aim
+from service.web.pages.codes import bp as codes
 from service.web.pages.day_plan import bp as day_plan
 from service.web.pages.days import bp as days
 from service.web.pages.desk import bp as desk
@@ -28,6 +29,7 @@ BLUEPRINTS = (
     about,
     advice,
     aim,
+    codes,
     day_plan,
     days,
     desk,

@@ -9,7 +9,6 @@ from functools import lru_cache
 from flask import Blueprint, jsonify, render_template
 from markupsafe import Markup
 
-from service.codes.load import editions
 from service.models.ceiling import in_force
 from service.models.day import LaunchDay
 from service.planning.pictures import NARROW, PLOT_NARROW, WIDE, day_picture, wind_picture
@@ -20,6 +19,7 @@ from service.store.motors import Offer
 from service.web.access import access
 from service.web.background import reassessor
 from service.web.callers import the_store
+from service.web.confirmed import editions_of
 from service.web.entry_fields import OWN_PREFIX
 from service.web.reader import age_of, now, units
 from service.web.registration import is_over
@@ -54,7 +54,7 @@ def show(day_id: str):
         conditions=desk.conditions,
         age=age_of(day.conditions, day.policy, now()),
         over=is_over(day, now()),
-        editions=editions(list(day.codes)),
+        editions=editions_of(store, day_id, day.codes),
         ceilings=day.ceilings,
         ceiling_now=in_force(day.ceilings, now(), day.field.elevation_m),
         offers=by_class(store.motors.all(day_id)),

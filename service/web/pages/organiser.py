@@ -10,8 +10,10 @@ from typing import Any
 from flask import Blueprint, redirect, render_template, request, url_for
 from markupsafe import Markup
 
+from service.codes.load import editions
 from service.models.conditions import Conditions
 from service.models.day import LaunchDay
+from service.models.finding import CodeEdition
 from service.planning.errors import DocumentRefused
 from service.planning.new_day import planned_conditions
 from service.planning.part import read_part
@@ -21,6 +23,7 @@ from service.store.header import DayHeader
 from service.web.access import DOCUMENT_LIMIT, access
 from service.web.api.days import hold_against_day
 from service.web.callers import caller, the_store
+from service.web.confirmed import Confirmed, confirmations
 from service.web.forms import Form
 from service.web.organise import PARTS
 from service.web.organise.ground import KINDS
@@ -155,7 +158,14 @@ def _page(
         conflict=conflict,
         zone_kinds=KINDS,
         pictures=_pictures(day) if page.has_map else None,
+        codes=_codes(day_id) if page.slug == "codes" else (),
     )
+
+
+def _codes(day_id: str) -> list[tuple[CodeEdition, Confirmed | None]]:
+    """The codes that are saved, each with who compared it."""
+    known = confirmations(the_store(), day_id)
+    return [(each, known.get(each.id)) for each in editions(list(the_store().days.header(day_id).document.codes))]
 
 
 def _pictures(day: LaunchDay) -> dict[str, Any]:
