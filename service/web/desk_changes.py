@@ -56,6 +56,11 @@ class Moves:
         return tuple((before, after, tuple(entries)) for (before, after), entries in went.items())
 
     @property
+    def standing_as_before(self) -> tuple[str, ...]:
+        """Entries whose standing is the same, with other findings."""
+        return tuple(sorted(each.entry for each in self.changes if not each.standing_changed))
+
+    @property
     def telling(self) -> bool:
         """Whether anything in it is news."""
         return bool(self.changes or self.lapsed)

@@ -41,6 +41,7 @@ def test_what_a_reading_changed_outlives_edits(rita, assess, mend):  # noqa: F81
     # wind and temperature of the small day, as the reading replaced them
     assert "wind 2 m/s from 180° (south), gusts 3 m/s became 7.5 m/s from 200° (south)" in first
     assert "temperature 6 °C became 9 °C" in first and "pressure" not in first
+    assert f"Clear → , now caution for every entry: Words of {CAUTION}." in first
     for _ in range(6):  # more passes than the desk once looked back
         mend("n1")
     page = rita.get(DESK).text

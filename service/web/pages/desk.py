@@ -47,6 +47,7 @@ def desk(day_id: str):
         form=reading_form(day, units(), now()),
         lines=[each for each in every if wanted.takes(each)],
         total=len(every),
+        ids=[each.entry_id for each in every],
         wanted=wanted,
         standings=STANDINGS,
         rulings=RULINGS,
