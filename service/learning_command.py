@@ -118,7 +118,7 @@ def _learn(day: Any, cases: Any) -> Any:
     from service.planning.learning.learn import learn as learnt
 
     try:
-        return learnt(day, cases, progress=_progress())
+        return learnt(day, cases, consequences=True, progress=_progress())
     except NothingToLearn as error:
         raise Refusal(f"{error}; nothing was changed") from None
 

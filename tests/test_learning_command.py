@@ -122,7 +122,7 @@ def test_the_kept_logs_are_learnt_from_and_the_change_is_recorded(tmp_path):
                 entry=REED, flown_at=f"2027-05-15T14:{10 + number}:00Z", pad="B1", happened="planned",
                 apogee_m=236.0 + number,
             )  # fmt: skip
-            store.flights.add(day_id, flight, "test")
+            store.flights.add(day_id, flight, "test", another=True)
     status, out, _ = run("--database", where)
     assert status == 0 and "heron" in out and "8 flights" in out
     status, out, err = run("heron", "--database", where, "--apply", "drag-reed-41", "--by", "Olga")

@@ -10,6 +10,7 @@ from typing import Literal
 from pydantic import FiniteFloat
 
 from service.models.assessment import Result
+from service.models.finding import Standing
 from service.models.flight_log import Happened
 
 
@@ -123,6 +124,37 @@ class ModeLearning(Result):
     words: str
 
 
+class OwnFactor(Result):
+    """A rocket whose own flights leave out what all together say."""
+
+    rocket: str
+    factor: FiniteFloat
+    low: FiniteFloat
+    high: FiniteFloat
+    flights: int
+    evidence: str
+
+
+class FindingMoved(Result):
+    """A finding that would stand otherwise; null where the rule does not apply."""
+
+    rule: str
+    statement: str
+    before: Standing | None
+    after: Standing | None
+    worse: bool
+
+
+class StandingMoved(Result):
+    """An entry of the day that would stand otherwise, or some of whose findings would."""
+
+    entry: str
+    rocket: str
+    before: Standing
+    after: Standing
+    findings: tuple[FindingMoved, ...]
+
+
 class Proposal(Result):
     """A change that the evidence speaks for. Nothing changes until the organiser accepts it."""
 
@@ -137,6 +169,13 @@ class Proposal(Result):
     flights: int
     words: str
     evidence: str
+    apart: tuple[OwnFactor, ...] = ()
+    """For the drag of all: rockets that take their own factor at once, since it contradicts the one for all."""
+    direction: str = ""
+    """For the drag: whether estimates become more cautious or less."""
+    moved: tuple[StandingMoved, ...] | None = None
+    """For the drag: what would stand otherwise on the day as it was when this was worked out; null: not looked at."""
+    moved_words: str = ""
 
 
 class Learning(Result):

@@ -6,12 +6,15 @@ from service.models.learning import (
     Between,
     ComparedFlight,
     Factor,
+    FindingMoved,
     LandingLearning,
     Learning,
     ModeLearning,
+    OwnFactor,
     Proposal,
     RocketLearning,
     Scatter,
+    StandingMoved,
 )
 
 ROCKET = "Hornero"
@@ -75,11 +78,23 @@ def learning() -> Learning:
         ),
         proposals=(
             _proposal("drag", "drag-hornero", {"drag_factor": 1.12}, {"drag_factor": 1.0},
-                      "Take the drag of Hornero times 1.12 instead of 1.00."),
+                      "Take the drag of Hornero times 1.12 instead of 1.00.").model_copy(update={
+                "direction": "More drag: estimates come out lower, LESS cautious than now.",
+                "moved": (StandingMoved(entry="n1", rocket=ROCKET, before="caution", after="clear", findings=(
+                    FindingMoved(rule="x", statement="The apogee is under the ceiling.", before="caution",
+                                 after="clear", worse=False),)),),
+                "moved_words": "1 entry of the day would fly with it; would stand otherwise: n1 Hornero.",
+            }),
             _proposal("spread", "spread-impulse", {"impulse": 0.045}, {"impulse": 0.03},
                       "Draw errors with the spread impulse 0.045 instead of 0.03."),
             _proposal("mode", "mode-no_deployment", {"no_deployment": 0.08}, {"no_deployment": 0.03},
                       "Take 8 % instead of 3 % as the chance that nothing opens."),
+            _proposal("drag", "drag-all", {"drag_factor": 1.2}, {"drag_factor": 1.0},
+                      "Take the drag of every rocket without a correction of its own times 1.20.").model_copy(update={
+                "rocket": None,
+                "apart": (OwnFactor(rocket="Tijereta", factor=1.01, low=0.95, high=1.08, flights=7,
+                                    evidence="7 flights of its own say 1.01."),),
+            }),
         ),
         recorded_words="Against what was estimated at the time, 9 flights went 4.0 % lower.",
         words="The log speaks for 1 correction of the drag and 2 changes of spreads or chances.",

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import html
 import io
 import json
 from collections.abc import Iterator
 from dataclasses import replace
+from xml.etree import ElementTree
 
 import pytest
 from flask import Flask
@@ -68,7 +70,9 @@ def test_the_page_shows_evidence_pictures_and_what_is_left_out(olga, app):
     assert "1 flight is written down" in olga.get(PAGE).text
     page = worked_out(olga, app)
     for said in ("The log speaks for 1 correction of the drag", "Put forward", "9 flights went 4.2 % lower",
-                 "Too few: 3 more needed", "odd one out", "Nothing changes until"):  # fmt: skip
+                 "Too few: 3 more needed", "odd one out", "Nothing changes until",
+                 "7 flights of its own say 1.01", "LESS cautious", "would stand otherwise: n1 Hornero",
+                 "The apogee is under the ceiling: clear instead of caution."):  # fmt: skip
         assert said in page, said
     assert page.count("<svg") >= 6 and "chi-square" in page
     assert "safe" not in page.lower().replace("range safety officer", "").replace("safety officer", "")
@@ -193,6 +197,21 @@ def test_the_api_tells_the_same(app, call):
     assert app.extensions["jobs"].wait(PATIENCE_S)
     found = call("GET", API)
     assert Learning.model_validate(found.json) == learning()
+
+
+@pytest.mark.parametrize("which", ["apogees", "rockets", "landings"])
+def test_the_api_gives_the_pictures_of_the_page(app, call, olga, which):
+    """Held against the pictures inside the page, which are drawn for screens."""
+    path = f"{API}/picture?which={which}"
+    assert call("GET", path).status_code == 404
+    call("POST", API)
+    assert app.extensions["jobs"].wait(PATIENCE_S)
+    answer, page = call("GET", path), olga.get(PAGE).text
+    assert answer.mimetype == "image/svg+xml" and f"learning-{which}-{DAY}.svg" in answer.headers["Content-Disposition"]
+    root = ElementTree.fromstring(answer.data)
+    said = {" ".join(each.itertext()) for each in root.iter("{http://www.w3.org/2000/svg}text")}
+    assert said and all(html.escape(each, quote=False) in page for each in said)
+    assert call("GET", f"{API}/picture?which=other").status_code == 422
 
 
 def test_the_api_accepts_and_takes_back(app, call):

@@ -6,11 +6,13 @@ from collections.abc import Sequence
 
 from service.models.day import LaunchDay
 from service.models.learning import ComparedFlight, Learning, Proposal
+from service.planning.advise.errors import AdviceStopped
 from service.planning.advise.trials import Progress, Stop, stopper
 from service.planning.assess import SEED
 from service.planning.learning import wording
 from service.planning.learning.cases import Case
 from service.planning.learning.compare import LEAST_FLIGHTS, compared, see
+from service.planning.learning.consequences import with_consequences
 from service.planning.learning.drag_spread import DRAG, better_drag_spread
 from service.planning.learning.errors import NothingToLearn
 from service.planning.learning.modes import count_modes
@@ -34,7 +36,7 @@ STEPS = 10  # dispersions a flight: two to compare it, about eight more where a 
 
 def learn(
     day: LaunchDay, cases: Sequence[Case], *, samples: int = SAMPLES, seed: int = SEED,
-    progress: Progress | None = None, should_stop: Stop = None,
+    consequences: bool = False, progress: Progress | None = None, should_stop: Stop = None,
 ) -> Learning:  # fmt: skip
     """Hold a log against estimates, and find what would bring them together.
 
@@ -48,6 +50,8 @@ def learn(
         Dispersed flights for each flight of the log, a power of two.
     seed : int
         The same answer for the same seed.
+    consequences : bool
+        Whether to assess the day's entries with each proposed drag, to say what would stand otherwise.
     progress : callable, optional
         Called with (steps done, steps in all, what).
     should_stop : callable or Event, optional
@@ -62,8 +66,9 @@ def learn(
     """
     if not cases:
         raise NothingToLearn("the log holds no flight")
-    told = _Steps(progress, STEPS * len(cases))
-    flights = Reflights(cases, samples, seed, stopper(should_stop), told.step)
+    told = _Steps(progress, STEPS * len(cases) + (2 * len(day.entries) if consequences else 0))
+    stop = stopper(should_stop)
+    flights = Reflights(cases, samples, seed, stop, told.step)
     spreads = dict(day.policy.spreads)
     told.what = "flights"
     seen = see(flights, day.corrections, spreads)
@@ -79,7 +84,8 @@ def learn(
     for_all = next((each for each in day.corrections if each.rocket is None), None)
     overall = overall_learning(flights, seen, scatters[APOGEE.name], for_all.drag_factor if for_all else 1.0)
     modes = count_modes(cases, day.mode_chances)
-    proposals: list[Proposal] = [found for each in (*rockets, overall) if (found := drag_proposal(each))]
+    drags = [*(drag_proposal(each) for each in rockets), drag_proposal(overall, rockets, day.corrections)]
+    proposals: list[Proposal] = [found for found in drags if found is not None]
     for axis in AXES:
         told.what = f"spread of the {axis.name}"
         better = better_spreads(flights, seen, axis, spreads)
@@ -89,6 +95,14 @@ def learn(
     if better is not None:
         proposals.append(spread_proposal(DRAG, *better, spreads))
     proposals += [found for each in modes if (found := mode_proposal(each))]
+    if consequences:
+
+        def check() -> None:
+            if stop():
+                raise AdviceStopped("called off; nothing was changed")
+            told.step()
+
+        proposals = with_consequences(day, proposals, check, told.of_entry)
     told.done()
     return Learning(
         day=day.name,
@@ -130,6 +144,9 @@ class _Steps:
         self._count += 1
         if self._progress:
             self._progress(min(self._count, self._total - 1), self._total, self.what)
+
+    def of_entry(self, entry: str) -> None:
+        self.what = f"what would change for {entry}"
 
     def done(self) -> None:
         if self._progress:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 from reports.drawings.apogee_match import ApogeePoint, apogee_match_picture
 from reports.drawings.landing_offsets import OffsetPoint, landing_offsets_picture
 from reports.drawings.rocket_bias import BiasRow, rocket_bias_picture
@@ -55,10 +57,20 @@ def landing_offsets(found: Learning, width: float, height: float) -> Scene:
     return landing_offsets_picture(points, width, height)
 
 
+PICTURES: Mapping[str, Callable[[Learning, Units], Scene]] = {
+    "apogees": lambda found, units: apogee_match(found, units, WIDE, SQUARE),
+    "rockets": lambda found, units: rocket_bias(found, WIDE),
+    "landings": lambda found, units: landing_offsets(found, SQUARE, SQUARE + 30.0),
+}
+
+
+def learning_svg(found: Learning, name: str, units: Units) -> str:
+    """One of `PICTURES` as a picture of its own."""
+    return write_svg(PICTURES[name](found, units), name)
+
+
 def learning_svgs(found: Learning, units: Units) -> tuple[tuple[str, str], ...]:
     """Every picture as a file of its own: what its name ends in, and its text."""
-    return (
-        ("", write_svg(apogee_match(found, units, WIDE, SQUARE), "apogees")),
-        ("-rockets", write_svg(rocket_bias(found, WIDE), "rockets")),
-        ("-landings", write_svg(landing_offsets(found, SQUARE, SQUARE + 30.0), "landings")),
-    )
+    return tuple(
+        ("" if name == "apogees" else f"-{name}", learning_svg(found, name, units)) for name in PICTURES
+    )  # fmt: skip

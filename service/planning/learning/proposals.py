@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Protocol, Self, TypeVar
 
 from service.models.correction import LEAST_FACTOR, MOST_FACTOR, Correction
-from service.models.learning import ModeLearning, Proposal, RocketLearning, Scatter
+from service.models.learning import ModeLearning, OwnFactor, Proposal, RocketLearning, Scatter
 from service.models.policy import ModeChances, Policy
 from service.planning.learning import wording
 from service.planning.learning.modes import proposed_chance
@@ -33,14 +33,22 @@ class Corrected(Protocol):
 D = TypeVar("D", bound=Corrected)
 
 
-def drag_proposal(found: RocketLearning) -> Proposal | None:
-    """A drag factor, where the interval leaves out the one in force."""
+def drag_proposal(
+    found: RocketLearning, rockets: Sequence[RocketLearning] = (), corrections: Sequence[Correction] = ()
+) -> Proposal | None:
+    """A drag factor, where the interval leaves out the one in force.
+
+    For all rockets together `rockets` are those measured and `corrections` those in force: a rocket without a
+    correction of its own, whose own flights leave out the factor for all, takes its own factor with it.
+    """
     factor = found.factor
     if factor is None or found.ratio is None or factor.low <= factor.in_force <= factor.high:
         return None
     if not LEAST_FACTOR < factor.factor < MOST_FACTOR:
         return None
     whose = "every rocket without a correction of its own" if found.rocket is None else found.rocket
+    apart = () if found.rocket is not None else tuple(_apart(factor.factor, rockets, corrections))
+    own = "".join(f"; {each.rocket} takes {each.factor:.2f}, since its own flights leave that out" for each in apart)
     return Proposal(
         id="drag-all" if found.rocket is None else f"drag-{_plain(found.rocket)}",
         kind="drag",
@@ -48,13 +56,36 @@ def drag_proposal(found: RocketLearning) -> Proposal | None:
         values={"drag_factor": factor.factor},
         before={"drag_factor": factor.in_force},
         flights=factor.flights,
-        words=f"Take the drag of {whose} times {factor.factor:.2f} instead of {factor.in_force:.2f}.",
+        words=f"Take the drag of {whose} times {factor.factor:.2f} instead of {factor.in_force:.2f}{own}.",
+        apart=apart,
+        direction=wording.direction_words(factor.in_force, factor.factor),
         evidence=(
             f"{factor.flights} flights{_how(found)} with the drag times "
             f"{factor.in_force:.2f}; times {factor.factor:.2f} (95 %: {factor.low:.2f} to {factor.high:.2f}) the same "
             f"flights, flown again, meet their measured apogees on average."
         ),
     )
+
+
+def _apart(
+    factor: float, rockets: Sequence[RocketLearning], corrections: Sequence[Correction]
+) -> Iterator[OwnFactor]:  # fmt: skip
+    """Rockets that would take the factor for all, and whose own flights leave it out."""
+    corrected = {each.rocket for each in corrections}
+    for each in rockets:
+        own = each.factor
+        if each.rocket is None or each.rocket in corrected or own is None or own.low <= factor <= own.high:
+            continue
+        if LEAST_FACTOR < own.factor < MOST_FACTOR:
+            evidence = (
+                f"{own.flights} flights of its own{_how(each)} with the drag times {own.in_force:.2f}; times "
+                f"{own.factor:.2f} (95 %: {own.low:.2f} to {own.high:.2f}) they meet their measured apogees on "
+                f"average, which leaves out the {factor:.2f} of all rockets together."
+            )
+            yield OwnFactor(
+                rocket=each.rocket, factor=own.factor, low=own.low, high=own.high, flights=own.flights,
+                evidence=evidence[:EVIDENCE_LIMIT],
+            )  # fmt: skip
 
 
 def _how(found: RocketLearning) -> str:
@@ -112,8 +143,13 @@ def accepted(day: D, proposal: Proposal, by: str, at: datetime) -> D:
             rocket=proposal.rocket, drag_factor=proposal.values["drag_factor"], flights=proposal.flights,
             evidence=proposal.evidence[:EVIDENCE_LIMIT], by=by, at=at,
         )  # fmt: skip
+        own = tuple(
+            Correction(rocket=each.rocket, drag_factor=each.factor, flights=each.flights, evidence=each.evidence, by=by,
+                       at=at)
+            for each in proposal.apart if all(other.rocket != each.rocket for other in day.corrections)
+        )  # fmt: skip
         others = tuple(each for each in day.corrections if each.rocket != proposal.rocket)
-        return day.model_copy(update={"corrections": (*others, correction)})
+        return day.model_copy(update={"corrections": (*others, *own, correction)})
     if proposal.kind == "spread":
         policy = Policy.model_validate(
             {**day.policy.model_dump(), "spreads": {**day.policy.spreads, **proposal.values}}

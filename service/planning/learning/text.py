@@ -49,6 +49,14 @@ def _lines(found: Learning, units: Units) -> Iterator[str]:
     for proposal in found.proposals:
         yield f"  {proposal.id}: {proposal.words}"
         yield f"      {proposal.evidence}"
+        for own in proposal.apart:
+            yield f"      {own.rocket}: {own.evidence}"
+        for words in (proposal.direction, proposal.moved_words):
+            if words:
+                yield f"      {words}"
+        for entry in proposal.moved or ():
+            for finding in entry.findings:
+                yield f"        {entry.entry} {entry.rocket}: {wording.finding_moved_words(finding)}."
     yield from found.notes
 
 

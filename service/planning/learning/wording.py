@@ -2,8 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from reports.figures import MINUS, Units, scale
-from service.models.learning import Between, ComparedFlight, Factor, Proposal, RocketLearning, Scatter
+from service.models.learning import (
+    Between,
+    ComparedFlight,
+    Factor,
+    FindingMoved,
+    Proposal,
+    RocketLearning,
+    Scatter,
+    StandingMoved,
+)
 
 MODE_WORDS = {
     "no_deployment": "nothing opens",
@@ -14,7 +25,7 @@ MODE_WORDS = {
 NOTES = (
     "Estimates are flown now, in the weather of each flight and with the corrections in force.",
     "Intervals hold the true figure in 95 of 100 cases; scatter includes the error of whoever measured.",
-    "Scatter is held against each flight's own prediction: what is told is the predicted one times how far that is off.",
+    "Scatter is held against each flight's own prediction: what is told is the predicted one times how far it is off.",
     "A factor to the drag also takes up other lasting errors, such as a mass or an impulse that is off.",
     "Nothing changes until the organiser accepts a proposal; it is then recorded and printed on the sheet.",
 )
@@ -160,3 +171,39 @@ def answer(overall: RocketLearning, proposals: list[Proposal]) -> str:
     if not for_what:
         return f"{said} Nothing in the log speaks for a change."
     return f"{said} The log speaks for {' and '.join(for_what)}."
+
+
+def direction_words(before: float, after: float) -> str:
+    """What another drag does to how cautious estimates are."""
+    if after > before:
+        return (
+            "More drag: estimates come out lower and landings as a rule nearer, so findings on the ceiling and on "
+            "landing outside are LESS cautious than now."
+        )
+    return (
+        "Less drag: estimates come out higher and landings as a rule farther, so findings on the ceiling and on "
+        "landing outside are more cautious than now."
+    )
+
+
+def moved_words(flown: int, moved: Sequence[StandingMoved], samples: int) -> str:
+    """How many entries would fly with it, and which would stand otherwise."""
+    if not flown:
+        return "No entry of the day would fly with it."
+    entries = f"{flown} {'entry' if flown == 1 else 'entries'} of the day would fly with it"
+    basis = f"as entered when this was worked out, {samples} simulated flights each"
+    standings = [
+        f"{each.entry} {each.rocket} at {each.after} instead of {each.before}"
+        for each in moved if each.before != each.after
+    ]  # fmt: skip
+    inside = [f"{each.entry} {each.rocket}" for each in moved if each.before == each.after]
+    parts = [f"would stand otherwise: {'; '.join(standings)}" if standings else "none would stand otherwise"]
+    if inside:
+        parts.append(f"single findings would change of {', '.join(inside)}")
+    return f"{entries} ({basis}); {'; '.join(parts)}."
+
+
+def finding_moved_words(each: FindingMoved) -> str:
+    """One finding that would stand otherwise."""
+    told = "does not apply"
+    return f"{each.statement.rstrip('.')}: {each.after or told} instead of {each.before or told}"

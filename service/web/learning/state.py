@@ -104,7 +104,7 @@ def learning_task(asked: Asked) -> Task:
         from service.planning.learning.learn import learn
 
         try:
-            return learn(asked.day, asked.cases, progress=watch, should_stop=watch.stop)
+            return learn(asked.day, asked.cases, consequences=True, progress=watch, should_stop=watch.stop)
         except AdviceError as why:
             raise CannotBeDone(str(why)) from None
 
