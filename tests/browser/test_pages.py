@@ -26,7 +26,7 @@ STOP = """() => {
           after: window.before && window.before !== here ? !!(window.before.compareDocumentPosition(here) & 4) : true,
           last: (window.before = here, here === document.body)};
 }"""
-LOOKED_AT = ("zones", "policy")  # of the organiser's parts: one with a map beside it, one without
+LOOKED_AT = ("zones", "policy", "codes")  # of the organiser's parts: one with a map beside it, two without
 FILES = (
     "sheet",
     "export",
