@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import threading
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from typing import Any
 
@@ -19,10 +19,12 @@ from waitress.server import create_server
 from service.models.day import LaunchDay
 from service.store import Store, Verdict
 from service.web import Config, create_app
+from service.web.jobs import CannotBeDone
 from service.web.passwords import Passwords
+from service.web.signing import CHANGED, signing_of
 from tests.browser.looking import LOOKS, look_at, open_looks
 from tests.builders import small_day
-from tests.web.conftest import CHEAP, NOW, PLENTY, quick_assessment
+from tests.web.conftest import CHEAP, NOW, PATIENCE_S, PLENTY, quick_assessment
 
 DAY, EMPTY = "winter", "spring"
 
@@ -142,10 +144,35 @@ def test_a_ruling_has_lapsed(small, shown):
     small.settle()
     page = shown(f"/days/{DAY}/entries/n1/ruling", "lapsed-ruling")
     assert "LAPSED" in page and "It may not fly on it." in page and "Officer 1, range safety officer, ruled" in page
+    old = shown(f"/assessments/{current}", "replaced-assessment")
+    assert "This no longer counts." in old and "the assessment that stands now" in old and "lapsed" in old
+    entry = shown(f"/days/{DAY}/entries/n1", "officer-entry")
+    assert "Rule on it" in entry and "Its sheet" in entry and "New private link" in entry
     desk = shown(f"/days/{DAY}/desk", "changed-desk")
     assert "1 ruling has lapsed by it: n1" in desk
     assert re.search(r"Why: wind 2 m/s from 180° \(south\).*became 7\.5 m/s", desk), "which wind became which"
     assert re.search(r"n1\s+CLEAR\s*(→|now|\s)*CAUTION", desk), "from which standing to which"
+
+
+def test_a_sheet_is_being_made_and_is_not_signed_in_the_end(small, shown):
+    begun, go_on = threading.Event(), threading.Event()
+
+    def work(watch: Any) -> Any:
+        watch(3, 8, "laying out n2")
+        begun.set()
+        assert go_on.wait(PATIENCE_S)
+        raise CannotBeDone(CHANGED)
+
+    with small.app.test_request_context():
+        task = replace(signing_of(DAY, "0f" * 8), work=work)
+    small.app.extensions["jobs"].start(task, "rita")
+    assert begun.wait(PATIENCE_S)
+    page = shown(task.place.page, "making-sheet")
+    assert "Working: 3 of 8, laying out n2." in page and "Call it off" in page
+    go_on.set()
+    assert small.app.extensions["jobs"].wait(PATIENCE_S)
+    page = shown(task.place.page, "not-signed-sheet")
+    assert "Not signed. Something changed while the sheet was made" in page
 
 
 def test_the_conditions_grow_stale_on_an_open_page(small, shown, machine):
