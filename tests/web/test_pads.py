@@ -12,6 +12,7 @@ from datetime import timedelta
 
 import pytest
 
+from service.planning.new_day import NOT_MEASURED
 from tests.web.conftest import CHEAP, DAY, PLENTY, Config, tried
 from tests.web.test_api import Program
 from tests.web.test_desk import TICKS, assess_by_hand, hidden, send, shift
@@ -197,6 +198,17 @@ def test_no_flight_goes_on_conditions_that_are_too_old(rita, clock):
     assert '<button class="main">' not in page and page.count("n1: Approved, but") == 0, "said once"
     row = re.search(r'<tr[^>]*id="row-n1".*?</tr>', rita.get(f"/days/{DAY}/desk").text, re.S)[0]
     assert "the conditions are 35 min old: no flight goes on them" in row and 'class="row-loud"' in row
+
+
+def test_before_the_first_reading_nothing_flies(rita, store):
+    """A new day begins with conditions that nobody measured."""
+    shift(rita, "n1", "add")
+    now = store.weather.current(DAY)
+    unread = now.document.model_copy(update={"source": NOT_MEASURED})
+    store.weather.enter(DAY, unread, "setup", based_on=now.revision)
+    page = rita.get(PADS).text
+    assert "Hold: no flight goes before a first reading." in page
+    assert "The conditions are not measured yet: no flight goes before a first reading." in page
 
 
 # Programs

@@ -252,7 +252,8 @@ def _turns(day_id: str, line_up: LineUp, by_id: dict[str, Line], age: Age) -> li
 
 def _faults(lines: tuple[Line, ...], line_up: LineUp, age: Age) -> list[str]:
     """Why these should not fly as things stand."""
-    faults = [f"The conditions are {age.words}: no flight goes before a new reading."] if age.stale else []
+    reading = "new" if age.measured else "first"
+    faults = [f"The conditions are {age.words}: no flight goes before a {reading} reading."] if age.stale else []
     for each in lines:
         stands = line_up.stands.get(each.entry_id)
         if each.state != "approved":
