@@ -97,6 +97,12 @@ READ: dict[str, tuple[str, ...]] = {
     f"{DAY}/sheets/<sheet_id>.pdf": (f"GET {DAY}/sheets/<sheet_id>",),
     f"{DAY}/weather": (f"GET {DAY}/conditions", f"GET {DAY}/conditions/history"),
     ENTRY: (f"GET {ENTRY}", f"GET {ENTRY}/assessment"),
+    f"{ENTRY}/advice": (f"GET {ENTRY}/advice", f"GET {ENTRY}/fixes", f"GET {ENTRY}/advice/picture"),
+    f"{ENTRY}/aim": (f"GET {ENTRY}/aim", f"GET {ENTRY}/aim/picture"),
+    f"{DAY}/plan": (f"GET {DAY}/plan", f"GET {DAY}/plan/picture"),
+    f"{DAY}/learning": (f"GET {DAY}/learning", f"GET {DAY}/learning/picture"),
+    f"{DAY}/sizing": (f"GET {DAY}/sizing", f"GET {DAY}/sizing/picture"),
+    f"{DAY}/sizing.pdf": (f"GET {DAY}/sizing/report",),
     f"{ENTRY}/ruling": (f"GET {ENTRY}/ruling", f"GET {ENTRY}/rulings"),
     "/account": ("GET /account", "GET /account/tokens"),
 }

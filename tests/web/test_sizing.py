@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import html
 import io
 import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
+from xml.etree import ElementTree
 
 import pytest
 from flask import Flask
@@ -188,6 +190,47 @@ def test_the_api_takes_the_same_and_gives_it_back(call, app):
     assert call("POST", winds=WINDS, fleet=FLEET, altitudes=False).status_code == 200
     assert call("GET").status_code == 404  # the demo's season was not asked for
     assert call("GET", f"{API}?wind=demo").status_code == 422
+
+
+@pytest.fixture
+def result(call, app) -> str:
+    """The address of a sizing that is done, as the API tells it."""
+    told = call("POST", winds=WINDS, fleet=FLEET, altitudes=False)
+    assert app.extensions["jobs"].wait(PATIENCE_S)
+    return told.json["result"]
+
+
+def test_the_api_gives_the_report_of_the_page(call, olga, result):
+    report = result.replace("/sizing?", "/sizing/report?")
+    answer = call("GET", report)
+    assert answer.mimetype == "application/pdf" and "field-report-winter.pdf" in answer.headers["Content-Disposition"]
+    page = result.removeprefix("/api/v1").replace("/sizing?", "/sizing.pdf?")
+    assert answer.data == olga.get(page).data
+    assert call("GET", f"{report}&paper=letter").data == olga.get(f"{page}&paper=letter").data != answer.data
+    assert call("GET", f"{report}&units=us").data != answer.data == call("GET", f"{report}&units=si").data
+    for nonsense in ("paper=A5", "units=furlongs", "colour=red"):
+        assert call("GET", f"{report}&{nonsense}").status_code == 422
+    assert call("GET", f"{API}/report").status_code == 404  # the demo's season was not asked for
+
+
+@pytest.mark.parametrize("which", ["site", "notice", "rose", "shares", "hours"])
+def test_the_api_gives_the_pictures_of_the_page(call, olga, result, which):
+    """Held against the pictures inside the page, which are drawn for screens."""
+    page = olga.get(result.removeprefix("/api/v1")).text
+    answer = call("GET", result.replace("/sizing?", f"/sizing/picture?which={which}&"))
+    assert answer.mimetype == "image/svg+xml" and f"field-{which}-winter.svg" in answer.headers["Content-Disposition"]
+    root = ElementTree.fromstring(answer.data)
+    said = {" ".join(each.itertext()) for each in root.iter("{http://www.w3.org/2000/svg}text")}
+    assert said and all(html.escape(each, quote=False) in page for each in said)
+    assert call("GET", result.replace("/sizing?", "/sizing/picture?which=other&")).status_code == 422
+
+
+def test_only_the_organiser_reads_them(app, people, store, result):
+    token = store.people.new_token(store.people.by_login("rita").id, "test", "setup")
+    for each in ("report", "picture"):
+        path = result.replace("/sizing?", f"/sizing/{each}?")
+        assert app.test_client().get(path).status_code == 401
+        assert app.test_client().get(path, headers={"Authorization": f"Bearer {token}"}).status_code == 403
 
 
 def test_the_api_points_to_each_fault(call):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from reports.drawings.month_hours import month_hours
@@ -12,6 +13,7 @@ from reports.figures import Units
 from reports.scene import Scene
 from reports.sentences import say
 from reports.sizing_data import SizingReport
+from reports.svg import write_svg
 from service.models.day import LaunchDay
 from service.models.sizing import Sizing
 from service.planning.pictures import svg_text
@@ -44,33 +46,35 @@ class Shown:
     notes: tuple[str, ...]
 
 
+# each wide, for page and file
+WIDE_SCENES: Mapping[str, Callable[[SizingReport, Units], Scene]] = {
+    "site": lambda report, units: site_map(report.field, report.site, units, WIDE, MAP_TALL),
+    "notice": lambda report, units: notice_map(report.field, report.site, units, 0.5 * WIDE, 0.5 * WIDE),
+    "rose": lambda report, units: wind_rose(report.rose, units, 0.5 * WIDE, 0.5 * WIDE),
+    "shares": lambda report, units: share_grid(report, units, WIDE),
+    "hours": lambda report, units: month_hours(report.months, WIDE, report.timezone),
+}
+
+
+def sizing_svg(day: LaunchDay, sizing: Sizing, name: str, units: Units) -> str:
+    """One of `WIDE_SCENES` as a picture of its own."""
+    return write_svg(WIDE_SCENES[name](sizing_report(day, sizing), units), name)
+
+
 def sizing_shown(day: LaunchDay, sizing: Sizing, units: Units) -> Shown:
     """The answer in the reader's units, and its pictures."""
     report = sizing_report(day, sizing)
 
-    def both(name: str, wide: Scene, narrow: Scene) -> tuple[str, str]:
-        return svg_text(wide, f"{name}-wide"), svg_text(narrow, f"{name}-narrow")
+    def both(name: str, narrow: Scene) -> tuple[str, str]:
+        return svg_text(WIDE_SCENES[name](report, units), f"{name}-wide"), svg_text(narrow, f"{name}-narrow")
 
-    few = _few_winds(report)
     pictures = Pictures(
-        site=both(
-            "site", site_map(report.field, report.site, units, WIDE, MAP_TALL),
-            site_map(report.field, report.site, units, NARROW, NARROW_TALL),
-        ),
-        notice=both(
-            "notice", notice_map(report.field, report.site, units, 0.5 * WIDE, 0.5 * WIDE),
-            notice_map(report.field, report.site, units, NARROW, NARROW),
-        ),
-        rose=both(
-            "rose", wind_rose(report.rose, units, 0.5 * WIDE, 0.5 * WIDE),
-            wind_rose(report.rose, units, NARROW, NARROW),
-        ),
-        shares=both("shares", share_grid(report, units, WIDE), share_grid(few, units, NARROW)),
-        hours=both(
-            "hours", month_hours(report.months, WIDE, report.timezone),
-            month_hours(report.months, NARROW, report.timezone),
-        ),
-    )  # fmt: skip
+        site=both("site", site_map(report.field, report.site, units, NARROW, NARROW_TALL)),
+        notice=both("notice", notice_map(report.field, report.site, units, NARROW, NARROW)),
+        rose=both("rose", wind_rose(report.rose, units, NARROW, NARROW)),
+        shares=both("shares", share_grid(_few_winds(report), units, NARROW)),
+        hours=both("hours", month_hours(report.months, NARROW, report.timezone)),
+    )
     return Shown(
         answer=tuple((name, say(text, units)) for name, text in report.answer),
         pictures=pictures,

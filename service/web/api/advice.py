@@ -6,13 +6,15 @@ from flask import Blueprint, Response, request
 
 from service.models.advice import Ladder, Pick
 from service.planning.advise.aims import picks
+from service.planning.advise.files import ladder_svg
 from service.web.access import access
 from service.web.advice.apply import apply_fix
 from service.web.advice.options import AIM_QUERY, OFFER_QUERY, number, read_offered
 from service.web.advice.shown import with_left, with_shared
-from service.web.advice.state import advised
+from service.web.advice.state import Advised, advised
 from service.web.advice.tasks import Fixes, fixes_task, ladder_task
 from service.web.api.entries import told as entry_told
+from service.web.api.files import SVG, UNITS_QUERY, picture, read_units
 from service.web.api.jobs import JobTold, result_of, started
 from service.web.api.reading import answer, based_on, known_query
 from service.web.api.shapes import EntryTold, Told
@@ -48,13 +50,28 @@ def ask_advice(day_id: str, entry_id: str) -> Response:
 def get_advice(day_id: str, entry_id: str) -> Response:
     """With `effect` and `altitude_m` these aims are served too. Pointers of changes start at the entry."""
     known_query(*AIM_QUERY, *OFFER_QUERY)
+    asked, found, chosen = _found(day_id, entry_id)
+    return answer(AdviceTold(ladder=with_left(found, asked), picks=chosen))
+
+
+@bp.get("/advice/picture")
+@access("flyer", "rso", "organiser")
+@described("The motors, drawn", answers={200: None}, query=AIM_QUERY | OFFER_QUERY | UNITS_QUERY, gives=SVG)
+def get_motors_picture(day_id: str, entry_id: str) -> Response:
+    """In order of apogee, against the ceiling; `units` are those of the account unless said."""
+    known_query(*AIM_QUERY, *OFFER_QUERY, *UNITS_QUERY)
+    _asked, found, chosen = _found(day_id, entry_id)
+    return picture(ladder_svg(found, chosen, read_units()), f"motors-{entry_id}")
+
+
+def _found(day_id: str, entry_id: str) -> tuple[Advised, Ladder, list[Pick]]:
+    """The ladder that the address asks for, and which motor serves which aim."""
     wanted = AIM_QUERY["altitude_m"]
     altitude_m = number(request.args, "altitude_m", wanted["minimum"], wanted["maximum"], "m above the field")
     effect = request.args.get("effect", "").strip()[: AIM_QUERY["effect"]["maxLength"]] or None
     asked = advised(the_store(), day_id, entry_id)
     found = result_of(ladder_task(asked, read_offered(request.args)), Ladder)
-    chosen = picks(found, asked.day, effect=effect, altitude_m=altitude_m)
-    return answer(AdviceTold(ladder=with_left(found, asked), picks=list(chosen)))
+    return asked, found, list(picks(found, asked.day, effect=effect, altitude_m=altitude_m))
 
 
 @bp.post("/fixes")

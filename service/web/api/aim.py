@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, Response, request
 
 from service.models.aiming import Aiming
+from service.planning.aim.files import aim_svg
 from service.planning.errors import Fault
 from service.web.access import access
 from service.web.advice.apply import apply_aim
@@ -12,6 +13,7 @@ from service.web.advice.options import TARGET_QUERY, read_target
 from service.web.advice.state import advised
 from service.web.advice.tasks import aim_task
 from service.web.api.days import told as header_told
+from service.web.api.files import SVG, UNITS_QUERY, picture, read_units
 from service.web.api.jobs import JobTold, result_of, started
 from service.web.api.reading import answer, based_on, known_query
 from service.web.api.shapes import HeaderTold
@@ -43,6 +45,17 @@ def get_aim(day_id: str, entry_id: str) -> Response:
     asked = advised(the_store(), day_id, entry_id)
     found = result_of(aim_task(asked, target), Aiming)
     return answer(found.model_copy(update={"pad_shared_with": asked.shared}))
+
+
+@bp.get("/picture")
+@access("flyer", "rso", "organiser")
+@described("Where to aim, drawn", answers={200: None}, query=TARGET_QUERY | UNITS_QUERY, gives=SVG)
+def get_aim_picture(day_id: str, entry_id: str) -> Response:
+    """Landing against setting, on the field; `units` are those of the account unless said."""
+    known_query(*TARGET_QUERY, *UNITS_QUERY)
+    asked = advised(the_store(), day_id, entry_id)
+    found = result_of(aim_task(asked, read_target(request.args)), Aiming)
+    return picture(aim_svg(asked.day, found, read_units()), f"aim-{entry_id}")
 
 
 @bp.post("/apply")

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from flask import Blueprint, Response, request
 
 from service.models.flight_log import FlightLog
 from service.models.learning import Learning
 from service.planning.learning.log_files import write_log
+from service.planning.learning.picture import PICTURES, learning_svg
 from service.planning.learning.proposals import by_id
 from service.store import NotFound
 from service.web.access import DOCUMENT_LIMIT, access
 from service.web.api.days import told as header_told
+from service.web.api.files import SVG, UNITS_QUERY, picture, read_units
 from service.web.api.jobs import JobTold, result_of, started
 from service.web.api.reading import answer, based_on, body, known_query
 from service.web.api.shapes import HeaderTold
@@ -21,6 +25,8 @@ from service.web.openapi import PREFIX, described
 from service.web.reader import now
 
 bp = Blueprint("api_learning", __name__, url_prefix=f"{PREFIX}/days/<day_id>/learning")
+APOGEES = "apogees"
+WHICH: dict[str, dict[str, Any]] = {"which": {"type": "string", "enum": list(PICTURES), "default": APOGEES}}
 TEXT = {"type": "string", "maxLength": 160}
 
 
@@ -40,6 +46,19 @@ def get_learning(day_id: str) -> Response:
     """Bias and spread with their intervals, flights left out and why, and what is put forward."""
     known_query()
     return answer(result_of(learning_task(asked_of(the_store(), day_id, caller())), Learning))
+
+
+@bp.get("/picture")
+@access("organiser")
+@described(
+    "What the flight logs teach, drawn", answers={200: None}, problems=(422,), query=WHICH | UNITS_QUERY, gives=SVG
+)  # fmt: skip
+def get_learning_picture(day_id: str) -> Response:
+    """Apogees against estimates, their ratio by rocket, or landing points; `units` are the account's unless said."""
+    known_query(*WHICH, *UNITS_QUERY)
+    found = result_of(learning_task(asked_of(the_store(), day_id, caller())), Learning)
+    which = request.args.get("which", APOGEES)
+    return picture(learning_svg(found, which, read_units()), f"learning-{which}-{day_id}")
 
 
 @bp.get("/log")

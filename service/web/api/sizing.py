@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from flask import Blueprint, Response, request
 from pydantic import Field as Described
 from pydantic import StrictBool, StrictStr
 
 from service.models.base import Model
+from service.models.day import LaunchDay
 from service.models.sizing import Sizing
 from service.planning.errors import DocumentRefused, Fault
 from service.planning.sizing.errors import TableRefused
+from service.planning.sizing.picture import WIDE_SCENES, sizing_svg
+from service.planning.sizing.report import sizing_pdf
 from service.planning.sizing.season_csv import read_winds_csv
 from service.web.access import access
+from service.web.api.files import PAPER_QUERY, PDF, SVG, UNITS_QUERY, picture, read_paper, read_units
 from service.web.api.jobs import JobTold, result_of, started
-from service.web.api.reading import answer, body, known_query
+from service.web.api.reading import answer, body, file, known_query
 from service.web.callers import the_store
 from service.web.openapi import PREFIX, described
 from service.web.sizing.state import (
@@ -32,6 +36,8 @@ from service.web.sizing.uploads import uploads
 
 bp = Blueprint("api_sizing", __name__, url_prefix=f"{PREFIX}/days/<day_id>/sizing")
 
+SITE = "site"
+WHICH: dict[str, dict[str, Any]] = {"which": {"type": "string", "enum": list(WIDE_SCENES), "default": SITE}}
 Table = Annotated[StrictStr, Described(min_length=1, max_length=FILE_LIMIT)]
 
 
@@ -80,5 +86,29 @@ def ask_sizing(day_id: str) -> Response:
 def get_sizing(day_id: str) -> Response:
     """What a fleet and a season ask of the field; the address is told when it is asked for."""
     known_query(*QUERY)
-    asked = asked_of(day_id, the_store().day_document(day_id), read_wanted(request.args))
-    return answer(result_of(sizing_task(asked), Sizing))
+    return answer(_found(day_id)[1])
+
+
+@bp.get("/report")
+@access("organiser")
+@described("The report of the sizing", answers={200: None}, query=QUERY | PAPER_QUERY | UNITS_QUERY, gives=PDF)
+def get_sizing_report(day_id: str) -> Response:
+    """With the data sheet for the notice; `units` are those of the account unless said."""
+    known_query(*QUERY, *PAPER_QUERY, *UNITS_QUERY)
+    return file(sizing_pdf(*_found(day_id), read_paper(), read_units()), PDF, f"field-report-{day_id}.pdf")
+
+
+@bp.get("/picture")
+@access("organiser")
+@described("The field sized, drawn", answers={200: None}, query=QUERY | WHICH | UNITS_QUERY, gives=SVG)
+def get_sizing_picture(day_id: str) -> Response:
+    """The site, the map for the notice, the rose of the winds, shares inside by class and wind, or flyable hours."""
+    known_query(*QUERY, *WHICH, *UNITS_QUERY)
+    which = request.args.get("which", SITE)
+    return picture(sizing_svg(*_found(day_id), which, read_units()), f"field-{which}-{day_id}")
+
+
+def _found(day_id: str) -> tuple[LaunchDay, Sizing]:
+    """The day, and the sizing that the address asks for."""
+    day = the_store().day_document(day_id)
+    return day, result_of(sizing_task(asked_of(day_id, day, read_wanted(request.args))), Sizing)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import html
+from xml.etree import ElementTree
+
 import pytest
 
 from service.models.advice import Ladder
@@ -9,6 +12,7 @@ from service.models.aiming import Aiming
 from service.models.day_plan import DayPlan
 from service.web.advice.tasks import Fixes
 from tests.web.advice_day import DAY, PATIENCE_S, AdviceClock, pad_fixes, real, served
+from tests.web.conftest import Browser
 
 ROOT = f"/api/v1/days/{DAY}"
 HERE = f"{ROOT}/entries/e-11"
@@ -55,6 +59,48 @@ def test_asked_followed_read_and_forgotten(call, jobs, path, kind, who, model):
     assert call("GET", where, who).status_code == 404 and call("GET", path, who).status_code == 404
 
 
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def said_by(answer) -> set[str]:
+    """All that a picture says; it has to stand alone, its colours with it."""
+    assert answer.status_code == 200 and answer.mimetype == "image/svg+xml", answer.text
+    assert answer.headers["Content-Disposition"].endswith('.svg"')
+    root = ElementTree.fromstring(answer.data)
+    assert root.tag == f"{SVG}svg" and root.get("viewBox") and root.find(f".//{SVG}style") is not None
+    return {" ".join(each.itertext()) for each in root.iter(f"{SVG}text")}
+
+
+@pytest.mark.parametrize(("path", "who", "more"), [
+    (f"{HERE}/advice", "flyer", "?units="), (f"{HERE}/aim", "flyer", "?units="), (f"{ROOT}/plan", "rita", ""),
+])  # fmt: skip
+def test_its_picture_says_what_the_page_shows(call, running, jobs, path, who, more):
+    """Held against the picture inside the page, which is drawn for screens."""
+    assert call("GET", f"{path}/picture", who).status_code == 404
+    call("POST", path, who)
+    assert jobs.wait(PATIENCE_S)
+    said = said_by(call("GET", f"{path}/picture", who))
+    browser = Browser(running[0])
+    assert browser.sign_in("rita").status_code == 303
+    page = browser.get(path.removeprefix("/api/v1")).text
+    assert said and all(html.escape(each, quote=False) in page for each in said)
+    if more:
+        in_feet = said_by(call("GET", f"{path}/picture{more}us", who))
+        assert in_feet != said == said_by(call("GET", f"{path}/picture{more}si", who))
+        assert any("ft" in each for each in in_feet)
+    assert call("GET", f"{path}/picture?units=furlongs", who).status_code == 422
+    assert call("GET", f"{path}/picture?colour=red", who).status_code == 422
+
+
+def test_everybody_may_see_the_hours_and_nobody_else_the_rest(call, running, jobs):
+    for path, who in ((f"{ROOT}/plan", "rita"), (f"{HERE}/advice", "flyer"), (f"{HERE}/aim", "flyer")):
+        call("POST", path, who)
+    assert jobs.wait(PATIENCE_S)
+    anyone = running[0].test_client()
+    assert said_by(anyone.get(f"{ROOT}/plan/picture"))
+    assert [anyone.get(f"{HERE}/{each}/picture").status_code for each in ("advice", "aim")] == [401, 401]
+
+
 def test_the_same_answer_twice(call, jobs):
     texts = []
     for _ in range(2):
@@ -78,6 +124,19 @@ def test_picks_for_what_is_wanted(call, jobs, running):
         left = offers[rung["motor"]].left
         held = own.reserved if rung["motor"] == own.entry.motor else 0
         assert rung["stock"] == (None if left is None else left + held)
+
+
+@pytest.mark.parametrize("what", ["advice", "fixes"])
+def test_adapters_and_reloads_are_asked_for_and_make_work_of_their_own(call, jobs, what):
+    told = call("POST", f"{HERE}/{what}?adapters=no&reloads=yes")
+    assert told.json["result"] == f"{HERE}/{what}?adapters=no&reloads=yes"
+    assert jobs.wait(PATIENCE_S)
+    assert call("GET", f"{HERE}/{what}?adapters=no&reloads=yes").status_code == 200
+    assert call("GET", f"{HERE}/{what}").status_code == 404, "worked out with other motors only"
+    assert call("GET", f"{HERE}/{what}?adapters=yes&reloads=by_experience").status_code == 404
+    for odd in ("adapters=some", "reloads=maybe"):
+        refused = call("POST", f"{HERE}/{what}?{odd}")
+        assert refused.status_code == 422 and "yes" in refused.text
 
 
 def test_a_fix_is_made_by_its_number_and_the_revision(call, jobs):
