@@ -137,7 +137,9 @@ def device_fields(at: str, kinds: tuple[tuple[str, str], ...], deploys: tuple[tu
 
 
 MAIN = device_fields("/main", KINDS, MAIN_AT, "parachute")
-DROGUE = device_fields("/drogue", (("", "none: one device only"), *KINDS[:2]), MAIN_AT[1::-1], "")
+FIRST_KINDS = (("", "none: one device only"), *(each for each in KINDS if each[0] not in ("glide", "none")))
+FIRST_AT = (MAIN_AT[1], MAIN_AT[0], MAIN_AT[2])  # a drogue opens at apogee unless somebody says otherwise
+DROGUE = device_fields("/drogue", FIRST_KINDS, FIRST_AT, "")
 NUMBERS = ("number", "whole")
 
 

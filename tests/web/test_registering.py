@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from service.models.day import LaunchDay
-from service.planning.thrust_csv import BadCurve, read_thrust_csv, write_thrust_csv
+from service.models.entry import Entry
 from service.store import Verdict
 from tests.builders import small_day
 from tests.web.conftest import DAY, OTHER_DAY, PATIENCE_S
@@ -147,87 +147,6 @@ def test_what_is_typed_is_never_taken_for_markup(browser, day):
     assert "<script>x" not in page and "&#34;&gt;&lt;script&gt;x" in page
 
 
-def test_a_motor_of_ones_own(browser, day, store):
-    where = browser.post(SEND, OWN).headers["Location"]
-    entry_id = where.rpartition("/")[2]
-    kept = store.entries.get(DAY, entry_id)
-    motor = store.motors.get(DAY, kept.entry.motor).motor
-    assert motor.id.startswith("own-") and motor.thrust_curve[1] == (0.2, 14.0) and kept.reserved == 0
-    assert "Home C6" not in browser.get(f"/days/{DAY}").text.split("Motors on offer</h2>")[1].split("<h2>Entries")[0]
-
-
-def own_motors(store) -> list[str]:
-    """What the document holds of motors that flyers bring."""
-    return [each.id for each in store.day_document(DAY).motors if each.id.startswith("own-")]
-
-
-@pytest.mark.parametrize("units", ["si", "us"])
-def test_a_motor_of_ones_own_is_mended(browser, day, store, units):
-    where = browser.post(SEND, OWN).headers["Location"]
-    entry_id = where.rpartition("/")[2]
-    (before,) = own_motors(store)
-    browser.post("/units", {"units": units})
-    shown = typed(browser.get(f"{where}/edit").text)
-    assert (shown["/motor"], shown["/own/delays"]) == ("own", "3, 5")
-    assert shown["/own/thrust_curve"].split() == CURVE.split()
-    kept = store.motors.get(DAY, before).motor
-    again = browser.client.post(f"{where}/edit", data=shown | {"/flyer/name": "Ada E."})
-    assert again.status_code == 303 and own_motors(store) == [before], "a motor left alone is the same motor"
-    assert store.motors.get(DAY, before).motor == kept
-    shown = typed(browser.get(f"{where}/edit").text)
-    heavier = shown["/own/loaded_mass_kg"].partition(".")[0] + ".99"
-    changed = browser.client.post(f"{where}/edit", data=shown | {"/own/loaded_mass_kg": heavier, "/own/delays": "5,3"})
-    assert changed.status_code == 303
-    (after,) = own_motors(store)
-    motor = store.motors.get(DAY, after).motor
-    assert after != before and store.entries.get(DAY, entry_id).entry.motor == after
-    assert motor.loaded_mass_kg > kept.loaded_mass_kg and motor.delays == kept.delays
-    back = typed(browser.get(f"{where}/edit").text) | {"/motor": "c6"}
-    assert browser.client.post(f"{where}/edit", data=back).status_code == 303
-    assert own_motors(store) == [], "nobody flies it any more"
-
-
-def test_a_mended_motor_that_is_refused_leaves_the_old_one(browser, day, store):
-    where = browser.post(SEND, OWN).headers["Location"]
-    (before,) = own_motors(store)
-    sent = typed(browser.get(f"{where}/edit").text)
-    wide = browser.client.post(f"{where}/edit", data=sent | {"/own/diameter_m": "24"})
-    assert wide.status_code == 422 and own_motors(store) == [before]
-    assert typed(wide.text)["/own/diameter_m"] == "24"
-
-
-def test_a_program_mends_it_too(browser, day, store):
-    where = browser.post(SEND, OWN).headers["Location"]
-    entry_id = where.rpartition("/")[2]
-    link = re.search(r'class="secret" href="http://[^/]+/private/([^"]+)"', browser.get(where).text)[1]
-    (before,) = own_motors(store)
-    record = store.entries.get(DAY, entry_id)
-    motor = store.motors.get(DAY, before).motor.model_dump(mode="json") | {"effect": "white smoke"}
-    body = {"entry": record.entry.model_dump(mode="json"), "motor": motor}
-    head = {"Authorization": f"Bearer {link}", "If-Match": f'"{record.revision}"'}
-    answer = browser.client.put(f"/api/v1/days/{DAY}/entries/{entry_id}/brought", json=body, headers=head)
-    assert answer.status_code == 200, answer.text
-    (after,) = own_motors(store)
-    assert after != before and store.motors.get(DAY, after).motor.effect == "white smoke"
-    shown = typed(browser.get(f"{where}/edit").text) | {"/own/maker": "Shed"}
-    assert browser.client.post(f"{where}/edit", data=shown).status_code == 303
-    (last,) = own_motors(store)
-    assert store.motors.get(DAY, last).motor.effect == "white smoke", "what the form does not show is kept"
-
-
-def test_a_bad_curve_is_told_with_its_line(browser, day, store):
-    page = browser.post(SEND, OWN | {"/own/thrust_curve": "time_s,thrust_n\n0,0\n0.2,fast\n"})
-    assert page.status_code == 422 and "Line 3" in _fault_at(page.text, "/own/thrust_curve")
-    assert "0.2,fast" in page.text
-    assert not [each for each in store.motors.all(DAY) if each.motor.id.startswith("own-")]
-
-
-def test_a_refused_entry_leaves_no_motor_behind(browser, day, store):
-    page = browser.post(SEND, OWN | {"/rocket/mount/diameter_m": "13"})
-    assert page.status_code == 422
-    assert not [each for each in store.motors.all(DAY) if each.motor.id.startswith("own-")]
-
-
 def test_stock_runs_out_in_words(browser, day, store):
     offer = store.motors.get(DAY, "c6")
     store.motors.save(DAY, [offer.motor.model_copy(update={"stock": 1})], "setup", based_on={"c6": offer.revision})
@@ -263,6 +182,32 @@ def test_the_form_gives_back_what_it_was_given(new_browser, people, day, store, 
     )
 
 
+def test_a_device_that_few_have_is_kept(new_browser, people, day, store):
+    """A rotor that opens at a height before the main: untouched in the form, untouched in the document."""
+    record = store.entries.get(DAY, "n2")
+    opens = {"at": "altitude", "altitude_m": 300.0}
+    rotor = {"name": "rotor", "kind": "helicopter", "diameter_m": 0.5, "deploy": opens}
+    document = record.entry.model_dump(mode="json")
+    document["recovery"][0] = rotor
+    before = store.entries.update(DAY, Entry.model_validate(document), "setup", based_on=record.revision).entry
+    browser, path = new_browser("olga"), f"/days/{DAY}/entries/n2/edit"
+    assert browser.client.post(path, data=typed(browser.get(path).text)).status_code == 303
+    assert store.entries.get(DAY, "n2").entry.recovery == before.recovery
+
+
+def test_what_a_list_does_not_offer_is_not_chosen_away(new_browser, people, day, store):
+    record = store.entries.get(DAY, "n2")
+    document = record.entry.model_dump(mode="json")
+    glide = {"kind": "glide", "diameter_m": None, "glide_ratio": 3.0, "descent_speed_mps": 4.0}
+    document["recovery"][0] |= glide
+    store.entries.update(DAY, Entry.model_validate(document), "setup", based_on=record.revision)
+    browser, path = new_browser("olga"), f"/days/{DAY}/entries/n2/edit"
+    page = browser.get(path).text
+    assert "glide: not offered here" in page
+    answer = browser.client.post(path, data=typed(page))
+    assert answer.status_code == 422 and "one of those listed" in _fault_at(answer.text, "/drogue/kind")
+
+
 def test_a_form_that_is_filled_chooses_what_an_empty_one_does(browser, day, store):
     """A rocket of which only the sizes were told: adding its shape later makes it no other surface or edge."""
     where = browser.post(SEND, SHORT).headers["Location"]
@@ -296,6 +241,9 @@ def test_another_days_rocket_can_be_taken_over(browser, day, store):
     assert "one of my earlier rockets" in page and "Chimango" in page
     filled = browser.get(f"{NEW}?from={OTHER_DAY}/e-01").text
     assert 'name="/rocket/airframe/fins/0/span_m" value="40"' in filled
+    browser.post(f"/days/{OTHER_DAY}/entries", OWN)
+    own = typed(browser.get(f"{NEW}?from={OTHER_DAY}/e-02").text)
+    assert (own["/motor"], own["/own/maker"], own["/own/loaded_mass_kg"]) == ("own", "Home", "24")
     others = browser.get(f"{NEW}?from={OTHER_DAY}/n1").text.split("<fieldset>")[1]
     assert "Hornero" not in others and 'name="/rocket/name" value=""' in others
 
@@ -318,31 +266,6 @@ def test_the_outline_for_the_script(browser, day):
     partly = browser.post(f"/days/{DAY}/outline", shape).json
     assert "UNKNOWN" in partly["wide"] and "Balance point without the motor" in partly["lacking"]
     assert browser.post(f"/days/{DAY}/outline", {"/rocket/length_m": "x"}).json["wide"] == ""
-
-
-@pytest.mark.parametrize(
-    ("text", "says"),
-    [
-        ("", "found nothing"),
-        ("t,f\n0,0", 'line 1: found "t,f"; expected the header'),
-        ("0,0\n0.2,14\n1.7,0", "line 1: found the figures 0,0 at once; expected the header time_s,thrust_n as a line"),
-        ("time_s;thrust_n\n0;0", "line 1: found values parted by semicolons; expected commas"),
-        ("0,2;14,5", "line 1: found values parted by semicolons"),
-        ("time_s\tthrust_n", "line 1: found values parted by tabs"),
-        ("0.0 0.0", "line 1: found values parted by spaces"),
-        ("time_s,thrust_n\n0,0\n1", "line 3: found 1 values"),
-        ("time_s,thrust_n\n0,inf", "line 2"),
-        ("time_s,thrust_n\n0,1_0", "line 2"),
-    ],
-)
-def test_curves_that_are_none(text, says):
-    with pytest.raises(BadCurve, match=says):
-        read_thrust_csv(text)
-
-
-def test_curves_come_back_as_they_went():
-    curve = ((0.0, 0.0), (0.2, 14.0), (1.7, 0.0))
-    assert [tuple(each) for each in read_thrust_csv(write_thrust_csv(curve))] == list(curve)
 
 
 def test_hours_of_the_flyers_own_are_of_the_field_and_can_be_taken_back(browser, day, store):
