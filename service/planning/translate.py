@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
@@ -15,6 +16,8 @@ from service.models.schema import document_schema
 from service.planning.errors import Fault, pointer
 
 Path = tuple[str | int, ...]
+
+_UNIT_BEHIND = re.compile(r"\. \[([^\]]*)\]$")  # one sentence, not a unit after its end
 
 ALIKE_LIMIT = 300  # faults of one kind in lists that are put into words; the rest are counted
 
@@ -127,6 +130,7 @@ def _described(path: Path, document: Any) -> str:
     """What the schema says of a place, as the end of a sentence."""
     for node in _nodes(path, document, resolve=False):
         text = str(node.get("description", "")).split("\n\n")[0].strip().rstrip(".")
+        text = _UNIT_BEHIND.sub(r" [\1]", text)
         if text:
             return text[0].lower() + text[1:]
     if path and isinstance(path[-1], int):

@@ -223,3 +223,10 @@ def test_spreads_of_unknown_sources_and_beyond_belief_are_refused():
 
 def test_the_door_takes_as_many_motors_as_the_flight_model():
     assert MOST_MOTORS == mass.MOST_MOTORS == 16
+
+
+def test_what_is_missing_is_described_in_one_sentence_with_its_unit():
+    document = small_day()
+    del document["entries"][0]["rocket"]["airframe"]["nose"]["length_m"]
+    (fault,) = faults(as_bytes(document))
+    assert (fault.found, fault.expected) == ("nothing", "from tip to base [m]")
