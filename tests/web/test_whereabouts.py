@@ -44,9 +44,11 @@ def test_an_assessment_says_that_it_is_what_stands(old, browser):
 
 
 def test_one_that_was_replaced_says_so_and_leads_to_the_one_that_stands(old, store, assess, browser):
+    fresh = browser.get(old).text
     another_reading(store)
     waiting = browser.get(old).text
     assert "This no longer counts." in waiting and "being assessed anew" in waiting and "what stands now" not in waiting
+    assert "standing-large" in fresh and "standing-large" not in waiting, "what no longer counts is not told large"
     assess()
     page = browser.get(old).text
     newer = f"/assessments/{store.assessments.current(DAY)['n1'].assessment_id}"
