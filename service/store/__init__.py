@@ -30,7 +30,7 @@ leaves nothing. Times are texts in UTC. `Store.in_memory()` has the same calls, 
                         new_token by_token tokens revoke_token
     store.flights       all(day, mistakes=) add(day, Flight, by, another=, also=) history(day, number)
                         add_all(day, [Flight], by, also=Put) update(day, number, Flight, by, based_on=, also=)
-    store.sheets        add(day, pdf, by, entry_id=) all(day) pdf(day, sheet)
+    store.sheets        add(day, pdf, by, entry_id=, sheet_id=) all(day) pdf(day, sheet)
     store.sweeps        begin(day, by) end(day, number, by) latest(day) -> what each pass over a day moved
     store.keys          add(name, encrypted_pem, certificate_pem, by) get(name) names()
     store.settings      get(name) find(name) all() set(name, value, by, based_on=)
