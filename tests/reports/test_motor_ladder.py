@@ -5,7 +5,7 @@ import math
 import pytest
 
 from reports.drawings.motor_ladder import LadderRung, motor_ladder_picture
-from reports.scene import Area, Disc, Line, walk
+from reports.scene import Area, Disc, Label, Line, walk
 from tests.reports.held import held_to_its_frame, held_to_svg
 
 RUNGS = (
@@ -54,3 +54,10 @@ def test_words_stand_for_the_picture():
     assert "Quillon H90: about 1,700 m, over the ceiling" in words
     assert "Lantern D9, 5 s: apogee 260 ± 30 m" in words and "chosen for gentle, highest, fastest" in words
     assert "No motor" in PICTURES["none, 260.0"].labels()[0]
+
+
+def test_a_ceiling_too_far_up_to_draw_is_named_all_the_same():
+    said = [shape.text for shape in walk(PICTURES["far ceiling, 260.0"].shapes) if isinstance(shape, Label)]
+    assert "ceiling 9,000 m, off the picture" in said
+    none = [shape.text for shape in walk(PICTURES["no ceiling, 260.0"].shapes) if isinstance(shape, Label)]
+    assert not any("ceiling" in text for text in none)

@@ -32,7 +32,7 @@ EFFORT: dict[LeverName, int] = {
 
 class Reach(IntEnum):
     """How far one goes to clear a finding: what can be done on the day, what has to be built, and, where the motor's
-    charge opens the first device at speed, a guide leant over to soften that."""
+    charge opens the first device at speed, a guide leant far over to soften that."""
 
     TABLE = 0
     BUILT = 1

@@ -25,6 +25,7 @@ ALTITUDE_STEP_M = 10.0
 LOWEST_MAIN_M, HIGHEST_MAIN_M = 60.0, 500.0
 SETTING_STEP_DEG = 1.0
 MOST_SETTING_STEPS = 15
+NUDGE_STEPS = 3  # of the guide, for an opening a little too fast
 REFIT = 2  # more effort where the rocket's lugs have to be changed for another kind of guide
 BEARINGS_DEG = range(0, 360, 30)
 CANOPY_RANGE = (0.4, 2.5)  # of the diameter there is
@@ -42,7 +43,8 @@ def levers(
     """The levers to try on one quantity, least to do first; `pad` is set where a trial before changed it.
 
     `motors` makes one of the last of them, which takes a flight of every motor; `reach` says which to add. An opening
-    at speed is a matter of the delay, the motor or the electronics; a guide is leant for it only after all of them.
+    at speed is a matter of the delay, the motor or the electronics: a guide is leant for it by a few degrees after the
+    first two, by more after all of them.
     """
     stands = pad or trials.day.pad_by_name(entry.pad)
     heavy_last = not (quantity or "").startswith(MARGINS)
@@ -65,7 +67,9 @@ def levers(
     if pad is None:
         yield motors()
     built = [electronics_lever(trials, entry, pad)] if reach >= Reach.BUILT else []
-    leant = settings if opening and (reach >= Reach.LEANT or not waits_for_motor(entry)) else []
+    leant = settings if opening else []
+    if reach < Reach.LEANT and waits_for_motor(entry):
+        leant = [replace(lever, trials=lever.trials[:NUDGE_STEPS]) for lever in leant]
     for lever in (*(ballast if heavy_last else []), *built, *leant):
         if lever.trials and lever.serves(quantity):
             yield lever

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import partial
 
 from service.models.finding import Finding
-from service.planning.advise.lever import EFFORT, Lever, Reach, Trial
+from service.planning.advise.lever import EFFORT, OPENING, Lever, Reach, Trial
 from service.planning.advise.levers import levers
 from service.planning.advise.search import first_that_works, settled
-from service.planning.advise.single import Answer, Seeker, guess_in, less_words
+from service.planning.advise.single import Answer, Seeker, guess_in, less_words, settled_single
 from service.planning.advise.trials import RANK, seen_standing
 from service.planning.advise.worse import miss
 
@@ -78,6 +78,8 @@ def _firsts(seeker: Seeker, finding: Finding) -> Iterator[Half]:
     Of the bearings to lean toward only the best.
     """
     for row in seeker.rows(finding.quantity):
+        if _leans_to_soften(row[0], finding.quantity):
+            continue
         halves: list[tuple[tuple[bool, float], Half]] = []
         for lever in row:
             if seeker.trials.spent():
@@ -86,6 +88,11 @@ def _firsts(seeker: Seeker, finding: Finding) -> Iterator[Half]:
         if halves and row[0].name == "setting":
             halves = [min(halves, key=lambda each: each[0])]
         yield from (half for _, half in halves)
+
+
+def _leans_to_soften(lever: Lever, quantity: str | None) -> bool:
+    """Whether a guide would be leant for the sake of the opening, which is half of no good pair."""
+    return lever.name == "setting" and (quantity or "").startswith(OPENING)
 
 
 def _halves(seeker: Seeker, lever: Lever, finding: Finding) -> list[tuple[tuple[bool, float], Half]]:
@@ -143,6 +150,8 @@ def _seconds(seeker: Seeker, first: Trial, quantities: list[str | None]) -> dict
     words: set[str] = set()
     for quantity in quantities:
         for lever in levers(seeker.trials, first.entry, first.pad, quantity, lambda: no_motor, seeker.reach):
+            if _leans_to_soften(lever, quantity):
+                continue
             if seeker.reach >= Reach.BUILT and "electronics" not in (first.step.lever, lever.name):
                 continue
             last = lever.trials[-1].step.words if lever.trials else ""
@@ -153,7 +162,12 @@ def _seconds(seeker: Seeker, first: Trial, quantities: list[str | None]) -> dict
 
 
 def _settled_pair(seeker: Seeker, finding: Finding, pair: Pair) -> Answer | None:
-    """Both changes as full assessments bear them out, each no further than it has to be beside the other."""
+    """Both changes as full assessments bear them out, each no further than it has to be beside the other.
+
+    Where few flights were mistaken and the first does by itself, it alone.
+    """
+    if seeker.works(pair.first.trial, finding.rule):
+        return settled_single(seeker, pair.first.lever, finding.rule, pair.first.place)
     second = _least_second(seeker, finding, pair)
     if second is None:
         return None

@@ -148,7 +148,7 @@ def _from_row(seeker: Seeker, row: list[Lever], rule: str) -> Answer | None:
         if guess is not None:
             guesses.append((guess, number))
     for guess, number in sorted(guesses):
-        answer = _settled_single(seeker, row[number], rule, guess)
+        answer = settled_single(seeker, row[number], rule, guess)
         if answer is not None:
             return answer
     return None
@@ -159,7 +159,7 @@ def less_words(lever: Lever, less: Trial) -> str:
     return f"{'A step less' if lever.ramp else 'A smaller change'} ({less.step.words.rstrip('.')})"
 
 
-def _settled_single(seeker: Seeker, lever: Lever, rule: str, guess: int) -> Answer | None:
+def settled_single(seeker: Seeker, lever: Lever, rule: str, guess: int) -> Answer | None:
     """A lever moved no further than full assessments ask for; None where they bear nothing out."""
     place = _settle(seeker, lever, rule, guess)
     if place is None:
@@ -170,7 +170,7 @@ def _settled_single(seeker: Seeker, lever: Lever, rule: str, guess: int) -> Answ
 
     def again(other: Finding) -> Answer | None:
         guess = guess_in(seeker, lever, other.rule, place + 1)
-        return _settled_single(seeker, lever, other.rule, guess or place)
+        return settled_single(seeker, lever, other.rule, guess or place)
 
     return Answer((trial,), seeker.trials.full(trial.entry, trial.pad), smaller, again)
 

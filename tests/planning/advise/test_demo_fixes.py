@@ -14,6 +14,8 @@ import pytest
 from service.models.day import LaunchDay
 from service.planning.advise.changes import apply_changes
 from service.planning.advise.fixes import fixes_for
+from service.planning.advise.grouped import grouped
+from service.planning.advise.text import fix_lines
 from service.planning.advise.trials import with_pad
 from service.planning.assess import assess_entry
 from service.planning.check import read_day_file
@@ -124,6 +126,35 @@ def test_the_next_smaller_change_does_not_do(entry_id):
                 less = assessed(changed, with_pad(day, pad))
                 both = works(less, was, fix.rule) and works(less, was, fix.rests_on or fix.rule)
                 assert not both, (entry_id, fix.rule, step.words)
+
+
+def test_a_rocket_that_does_not_fly_straight_is_mended_in_that_first():
+    """Moth's balance point lies 1.6 diameters behind where the air takes hold; all else that it flew is of a tumble."""
+    now = {each.rule: each for each in before("e-15").findings}
+    margins = [rule for rule, each in now.items() if (each.quantity or "").startswith(("static", "least_static"))]
+    assert min(now[rule].measured for rule in margins) < -1.0
+    helping = [each for each in fixes("e-15") if each.found != "none"]
+    resting = [each for each in helping if each.rule not in margins]
+    assert len(resting) >= 3
+    for each in resting:
+        assert each.rests_on in margins and "does not fly straight" in each.notes[0]
+        after = standings(assessed(each.entry, with_pad(the_day(), each.pad) if each.pad else None))
+        assert after[each.rests_on] == "clear"
+    first = grouped(fixes("e-15"))[0]
+    assert {each.rests_on for each in resting} <= {each.rule for each in first.clears}
+    lines = list(fix_lines(fixes("e-15")))
+    assert "does not fly straight" in lines[1] and first.fix.words[:40] in lines[2]
+    assert len([line for line in lines if first.fix.words[:40] in line]) <= 1 + len(resting)
+
+
+def test_each_change_is_listed_once_with_all_that_it_clears():
+    for entry_id in ENTRIES:
+        groups = grouped(fixes(entry_id))
+        assert len({repr(each.fix.changes) for each in groups}) == len(groups)
+        rules = [one.rule for each in groups for one in each.clears]
+        assert sorted(rules) == sorted(each.rule for each in fixes(entry_id) if each.found != "none")
+        for each in groups:
+            assert fixes(entry_id)[each.number - 1].changes == each.fix.changes
 
 
 def test_there_is_something_to_fix_and_most_of_it_can_be():

@@ -6,7 +6,7 @@ import pytest
 
 from service.models.finding import Finding, Source
 from service.planning.advise.lever import Reach
-from service.planning.advise.levers import levers
+from service.planning.advise.levers import MOST_SETTING_STEPS, NUDGE_STEPS, levers
 from service.planning.advise.single import Seeker
 from service.planning.advise.trials import Trials
 from service.planning.advise.worse import further
@@ -36,15 +36,19 @@ def test_a_lean_that_softens_the_opening_and_lands_more_of_it_outside_is_refused
 
 
 @pytest.mark.parametrize("entry_id", ["e-09", "e-14"])
-def test_a_guide_is_leant_for_a_late_charge_only_after_delay_motor_and_electronics(entry_id):
+def test_a_guide_is_leant_for_a_hard_opening_after_delay_and_motor_and_far_after_electronics(entry_id):
     seeker = seeker_of(entry_id)
-    at = {reach: [row[0].name for row in _rows(seeker, reach)] for reach in Reach}
-    assert "setting" not in at[Reach.TABLE] and "setting" not in at[Reach.BUILT]
-    assert at[Reach.LEANT][-1] == "setting"
-    ground_first = [
+    at = {reach: [(row[0].name, max(len(lever.trials) for lever in row)) for row in _rows(seeker, reach)]
+          for reach in Reach}  # fmt: skip
+    names = [name for name, _ in at[Reach.TABLE]]
+    assert names.index("delay") < names.index("motor") < names.index("setting") == len(names) - 1
+    assert [most for name, most in at[Reach.TABLE] if name == "setting"] == [NUDGE_STEPS]
+    assert [most for name, most in at[Reach.LEANT] if name == "setting"] == [MOST_SETTING_STEPS]
+    assert [name for name, _ in at[Reach.LEANT]][-1] == "setting"
+    for_ground = [
         lever.name for lever in levers(seeker.trials, seeker.entry, None, "outside_chance", lambda: seeker.motors)
     ]
-    assert ground_first.index("setting") < ground_first.index("motor")
+    assert for_ground.index("setting") < for_ground.index("motor")
 
 
 def _rows(seeker: Seeker, reach: Reach):

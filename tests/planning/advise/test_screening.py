@@ -6,7 +6,14 @@ import pytest
 
 from service.models.motor import AdjustableDelay, FixedDelays
 from service.planning.advise.delays import delays_to_try, nearest_first
-from service.planning.advise.screening import adult_needed, ahead_of_mount_m, certification_needed, screened_out
+from service.planning.advise.motor_lever import motor_trial
+from service.planning.advise.screening import (
+    adapter_notes,
+    adult_needed,
+    ahead_of_mount_m,
+    certification_needed,
+    screened_out,
+)
 from tests.planning.advise.few_flights import demo
 
 
@@ -99,3 +106,22 @@ def test_behind_electronics_the_charge_is_a_backup():
     assert delays_to_try(spire, motor, 9.2) == (12.0,)  # of 4, 6 ... 14: the first a second or more after the top
     assert delays_to_try(spire, motor, 13.9) == (14.0,)
     assert delays_to_try(spire, demo().motor_by_id("tarn-bridge-k490"), 9.0) == (None,)
+
+
+def test_every_reason_is_given_and_the_first_is_named():
+    """A reload of level 2 for a beginner, with none left."""
+    reload = demo().motor_by_id("tarn-bridge-j265").model_copy(update={"case": "reload", "stock": 0})
+    screened_for, why = reason("e-02", "", reload)
+    assert screened_for == "mount"
+    for words in ("the mount takes 13 mm", "Needs certification level 2", "starts with single use", "None is left"):
+        assert words in why
+
+
+def test_an_adapter_says_that_its_mass_is_not_reckoned():
+    day = demo()
+    entry = day.entry_by_id("e-07")
+    (note,) = adapter_notes(entry, day.motor_by_id("lantern-c7"))
+    assert "from 18 mm to 24 mm" in note and "mass is not reckoned" in note
+    trial = motor_trial(entry, None, day.motor_by_id("lantern-c7"), 4.0, 1.0)
+    assert trial.notes == (note,)
+    assert not list(adapter_notes(entry, day.motor_by_id("lantern-d9")))
