@@ -44,7 +44,7 @@ def size(
     except AdviceError as error:
         raise Refusal(str(error)) from None
     files = sizing_files(found, sizing, paper, units)  # type: ignore[arg-type]
-    for line in sizing_lines(sizing):
+    for line in sizing_lines(sizing, found, units):  # type: ignore[arg-type]
         click.echo(line)
     for name, data in files.items():
         write_file(out / name, data)

@@ -46,6 +46,28 @@ class FleetClass(Result):
     """The rocket that stands for the class in the search for the greatest altitude: the one that lands farthest."""
 
 
+class LeftOut(Result):
+    """A rocket that was not flown, since by estimate it does not fly straight."""
+
+    rocket: str
+    letter: str
+    count: int
+    margin_cal: FiniteFloat
+    """Least static margin from the guide's end until thrust ends."""
+
+
+class HeldBack(Result):
+    """A class that stays inside in more wind without one of its rockets."""
+
+    letter: str
+    rocket: str
+    glides: bool
+    wind_mps: FiniteFloat | None
+    """The highest wind flown up to which the class stays inside; null where not even in the lowest."""
+    wind_without_mps: FiniteFloat
+    """The same without that rocket."""
+
+
 class RoseSector(Result):
     """The winds of the hours with light from one direction."""
 
@@ -327,6 +349,8 @@ class Sizing(Result):
     min_dimension_m: FiniteFloat
     fleet_source: str
     fleet: tuple[FleetClass, ...]
+    left_out: tuple[LeftOut, ...]
+    held_back: tuple[HeldBack, ...]
     season: Season
     winds: tuple[WindBin, ...]
     shares: tuple[ShareCell, ...]

@@ -132,7 +132,8 @@ def flyable_hours(
         )
     if lit:
         words = f"{flyable:,} of {lit:,} hours with light are flyable ({100.0 * flyable / lit:.0f} %)"
-        words += f"; {windy:,} are too windy" + (f", {unknown:,} have no reading and do not count." if unknown else ".")
+        silent = f", {unknown:,} have no reading and count as not flyable" if unknown else ""
+        words += f"; {windy:,} are too windy{silent}."
     else:
         words = "None of the hours has light."
     return FlyableHours(

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from reports.amounts import Amount, Part, Words
+from reports.amounts import Amount, Part, Words, joined
 from service.models.day import LaunchDay
 from service.models.sizing import Sizing
 from service.planning.ground import Ground
 from service.planning.sizing.affected import MODE_WORDS
-from service.planning.sizing.wording import distances_now, limit_words, people_words
+from service.planning.sizing.wording import distances_now, held_back_words, left_out_words, limit_words, people_words
 from service.planning.table import share_words
 from service.planning.words import compass_word
 
@@ -17,7 +17,12 @@ from service.planning.words import compass_word
 def answer(sizing: Sizing, day: LaunchDay, ground: Ground) -> tuple[tuple[str, Words], ...]:
     """A bold word and a sentence each, what matters most first."""
     found: list[tuple[str, Words]] = [
-        ("Classes", _classes(sizing)),
+        ("Classes", joined(_classes(sizing), *([" ", held] if (held := held_back_words(sizing.held_back)) else []))),
+    ]
+    left_out = left_out_words(sizing.left_out, [each.letter for each in sizing.fleet])
+    if left_out:
+        found.append(("Left out", left_out))
+    found += [
         ("Hours", sizing.hours.words),
         ("Pads", _pads(sizing, day, ground)),
     ]

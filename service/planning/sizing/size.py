@@ -23,6 +23,7 @@ from service.planning.sizing.dimensions import minimum_dimensions
 from service.planning.sizing.errors import NothingToSize
 from service.planning.sizing.fleet import Fleet, fleet_of_entries
 from service.planning.sizing.flights import KERNEL_MODES, Flights, fly_all
+from service.planning.sizing.held_back import held_back
 from service.planning.sizing.hours import flyable_hours, hour_kinds, wind_limit
 from service.planning.sizing.pad_advice import pad_advice
 from service.planning.sizing.pad_search import search_pads
@@ -35,6 +36,7 @@ from service.planning.sizing.shares import (
     class_radius_m,
     wind_cells,
 )
+from service.planning.sizing.unsteady import without_unsteady
 from service.version import engine
 
 SAMPLES = 256
@@ -119,6 +121,9 @@ def size_field(
     lit = light.light & winds.known
     speeds = speeds_to_fly(limit.speed_mps)
     profiles = profiles_of(winds, lit & (winds.speed_mps <= speeds[-1]), speeds)
+    fleet, left_out = without_unsteady(day, fleet, profiles.flown[0][0])
+    if not fleet.rockets:
+        raise NothingToSize(f"{wording.left_out_words(left_out, fleet.letters)} Nothing to size for")
     flights_to_do = len(fleet.rockets) * profiles.layers * speeds.size
     searches = len(fleet.letters) * speeds.size if altitudes else 0
     steps = _Steps(
@@ -144,6 +149,7 @@ def size_field(
         lambda number: steps.to(flights_to_do + SEARCH_STEPS + ALTITUDE_TRIES * number, "altitudes"),
     )  # fmt: skip
     bins = describe.wind_bins(winds, lit, speeds, shares, fleet, day.policy.outside_caution)
+    held = tuple(held_back(fleet, flights, lit_cells, ground.boundary, day.policy.outside_caution))
     pads = pad_advice(day, ground, fleet, landings, searched, apogees)
     steps.to(steps.total, "done")
     return Sizing(
@@ -154,6 +160,8 @@ def size_field(
         min_dimension_m=ground.min_dimension_m,
         fleet_source=fleet.source,
         fleet=tuple(describe.fleet_classes(day, fleet, flights)),
+        left_out=left_out,
+        held_back=held,
         season=describe.season(winds, lit, profiles, day),
         winds=tuple(bins),
         shares=tuple(shares),
@@ -164,7 +172,7 @@ def size_field(
         pads=pads,
         sheet=data_sheet(day, fleet, tops, ceiling, affected),
         outside_caution=day.policy.outside_caution,
-        words=wording.answer(day, bins, hours, ceiling, affected, pads),
+        words=wording.answer(day, fleet, left_out, held, bins, hours, ceiling, affected, pads),
         notes=wording.notes(day, fleet, flights, limit.words, altitudes),
         engine=engine(),
         samples=samples,

@@ -7,14 +7,20 @@ import textwrap
 from collections.abc import Iterator
 
 from reports.amounts import Amount
-from reports.figures import amount_text
+from reports.drawings.share_grid import inside_words
+from reports.figures import Units, amount_text
+from reports.sentences import say
+from service.models.day import LaunchDay
 from service.models.sizing import ShareCell, Sizing
-from service.planning.table import WIDTH, share_words
+from service.planning.ground import ground_of
+from service.planning.sizing.describe import NOT_SEARCHED
+from service.planning.sizing.report_words import answer
+from service.planning.table import WIDTH
 from service.planning.words import distance_in_words
 
 
-def sizing_lines(sizing: Sizing) -> Iterator[str]:
-    """The answer first, then the tables it rests on."""
+def sizing_lines(sizing: Sizing, day: LaunchDay, units: Units = "si") -> Iterator[str]:
+    """The answer first, in the words of the report, then the tables it rests on."""
     yield from _wrapped(f"{sizing.field}, {sizing.day}, {sizing.date}; fleet: {sizing.fleet_source}")
     season = sizing.season
     yield from _wrapped(
@@ -22,8 +28,8 @@ def sizing_lines(sizing: Sizing) -> Iterator[str]:
         f"hours known."
     )
     yield ""
-    for each in (*sizing.words, sizing.pads.now_words, *([sizing.pads.line.words] if sizing.pads.line else [])):
-        yield from _wrapped(each)
+    for name, words in answer(sizing, day, ground_of(day)):
+        yield from _wrapped(f"{name}. {say(words, units)}")
     yield ""
     yield from _share_table(sizing)
     yield ""
@@ -48,16 +54,19 @@ def _wrapped(text: str) -> list[str]:
 
 def _share_table(sizing: Sizing) -> Iterator[str]:
     winds = [each.wind_mps for each in sizing.winds]
-    yield "Share of landings inside from the pads as they stand, and the greatest apogee that stays inside, by wind"
+    searched = any(each.altitude.words != NOT_SEARCHED.words for each in sizing.shares)
+    also = ", and the greatest apogee that stays inside" if searched else ""
+    yield f"Share of landings inside from the pads as they stand{also}, by wind"
     yield f"{'class':<7}" + "".join(f"{wind:>12g} m/s" for wind in winds)
     for each in sizing.fleet:
         cells = [cell for cell in sizing.shares if cell.letter == each.letter]
         yield f"{each.letter:<7}" + "".join(f"{_inside(cell):>16}" for cell in cells)
-        yield f"{'':<7}" + "".join(f"{_altitude(cell):>16}" for cell in cells)
+        if searched:
+            yield f"{'':<7}" + "".join(f"{_altitude(cell):>16}" for cell in cells)
 
 
 def _inside(cell: ShareCell) -> str:
-    return "unknown" if cell.inside is None else share_words(cell.inside.estimate)
+    return "unknown" if cell.inside is None else inside_words(cell.inside.estimate)
 
 
 def _altitude(cell: ShareCell) -> str:

@@ -6,11 +6,22 @@ import math
 from collections.abc import Sequence
 
 from reports.amounts import Amount, Part, Words
+from reports.figures import MINUS, amount_text
 from reports.sentences import say
 from service.models.day import LaunchDay
 from service.models.designation import LETTERS
 from service.models.policy import Policy
-from service.models.sizing import AffectedGround, CeilingAsk, FlyableHours, PadAdvice, PadDistance, PeopleShare, WindBin
+from service.models.sizing import (
+    AffectedGround,
+    CeilingAsk,
+    FlyableHours,
+    HeldBack,
+    LeftOut,
+    PadAdvice,
+    PadDistance,
+    PeopleShare,
+    WindBin,
+)
 from service.planning.ground import Ground
 from service.planning.sizing.fleet import Fleet
 from service.planning.sizing.flight_line import Strip, level_of
@@ -21,11 +32,55 @@ from service.planning.words import compass_word, distance_in_words
 
 
 def answer(
-    day: LaunchDay, bins: Sequence[WindBin], hours: FlyableHours, ceiling: CeilingAsk, affected: AffectedGround,
-    pads: PadAdvice,
+    day: LaunchDay, fleet: Fleet, left_out: Sequence[LeftOut], held: Sequence[HeldBack], bins: Sequence[WindBin],
+    hours: FlyableHours, ceiling: CeilingAsk, affected: AffectedGround, pads: PadAdvice,
 ) -> tuple[str, ...]:  # fmt: skip
     """The answer, a sentence or two each."""
-    return (class_words(day, bins), hours.words, pads.words, ceiling.words, affected.words)
+    out = left_out_words(left_out, fleet.letters)
+    beside = (f"Left out. {out}" if out else "", say(held_back_words(held), "si"))
+    return (
+        class_words(day, bins), *(each for each in beside if each), hours.words, pads.words, ceiling.words,
+        affected.words,
+    )  # fmt: skip
+
+
+def left_out_words(left_out: Sequence[LeftOut], letters: Sequence[str]) -> str:
+    """Rockets that were not flown; '' where all were. `letters` are the classes that were."""
+    if not left_out:
+        return ""
+    names = ", ".join(
+        f"{each.rocket} (class {each.letter}, static margin {signed(each.margin_cal)} calibers)"
+        for each in left_out
+    )
+    said = f"By estimate NOT stable, so that no landing of it can be reckoned: {names}."
+    gone = [each for each in dict.fromkeys(each.letter for each in left_out) if each not in letters]
+    if gone:
+        said += f" No other rocket of class {' and '.join(gone)} is in the fleet: nothing is said of it."
+    return said
+
+
+def signed(number: float) -> str:
+    """Two decimals, with a true minus.
+
+    >>> signed(-1.44)
+    '−1.44'
+    """
+    return f"{number:.2f}".replace("-", MINUS)
+
+
+def held_back_words(held: Sequence[HeldBack]) -> Words:
+    """Classes that one of their rockets holds back; '' where none is."""
+    parts: list[Part] = []
+    for each in held:
+        whom = f"{each.rocket}, which glides" if each.glides else each.rocket
+        parts.append(f"{' ' if parts else ''}Class {each.letter} is held back by {whom}: it stays inside ")
+        parts += _winds(each.wind_mps) if each.wind_mps is not None else ["in no wind flown"]
+        parts += [", without it ", *_winds(each.wind_without_mps), "."]
+    return tuple(parts) if parts else ""
+
+
+def _winds(wind_mps: float) -> list[Part]:
+    return ["in winds up to ", Amount(wind_mps, "wind_speed")] if wind_mps else ["in calm air"]
 
 
 def class_words(day: LaunchDay, bins: Sequence[WindBin]) -> str:
@@ -57,8 +112,9 @@ def limit_words(limit: float) -> str:
 def line_words(strip: Strip, policy: Policy) -> str:
     """Where the people stand and what falls there."""
     way = compass_word(strip.bearing_deg)
+    far = amount_text(Amount(strip.distance_m, "length"), "si")
     return (
-        f"Flight line {distance_in_words(strip.distance_m)} to the {way} of the pads: over the season come down there "
+        f"Flight line {far} to the {way} of the pads: over the season come down there "
         f"{people_words(strip.planned, strip.ballistic, policy)}."
     )
 

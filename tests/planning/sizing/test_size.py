@@ -144,7 +144,7 @@ def test_one_hour_with_a_wind_aloft_is_season_enough():
 
 def test_said_in_lines():
     found = sized()[0]
-    text = "\n".join(sizing_lines(found))
+    text = "\n".join(sizing_lines(found, demo()))
     assert all(cell.letter in text for cell in found.shares) and "Local code" in text
     assert not re.search(r"\b(un)?safe\b", text, re.IGNORECASE)
     assert max(len(line) for line in text.splitlines()) <= 118
