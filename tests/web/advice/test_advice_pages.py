@@ -153,6 +153,32 @@ def test_an_effect_and_an_altitude_can_be_asked_for(app, flyer):
     assert flyer.get(PAGE + "?/altitude_m=250&/effect=white+smoke").status_code == 200
 
 
+def test_motors_may_be_left_out_and_the_change_made_is_the_one_shown(app, store, flyer):
+    page = worked_out(app, flyer, PAGE, adapters="no", reloads="by_experience")
+    assert page.request.query_string == b"adapters=no"
+    assert '<option value="no" selected>are left out</option>' in page.text
+    assert "Work it out" in flyer.get(PAGE).text, "with all motors it was not worked out"
+    number = next(n for n, each in enumerate(real("fixes", "e-11").fixes, start=1) if each.found != "none")
+    sent = fields(page)
+    assert flyer.post(f"{HERE}/fixes/{number}/apply", sent, page="/about").status_code == 409, "of other motors"
+    assert 'name="adapters" value="no"' in page.text.split("/apply", 1)[1].split("</form>", 1)[0]
+    assert flyer.post(f"{HERE}/fixes/{number}/apply", {**sent, "adapters": "no"}, page="/about").status_code == 303
+
+
+def test_what_is_picked_at_caution_says_so():
+    found = real("ladder", "e-11")
+    rungs = tuple(
+        each.model_copy(update={"passes": False, "standing": "caution", "stays": True, "samples": found.policy_samples})
+        for each in found.rungs
+    )
+    with served(AdviceClock(), ladder=found.model_copy(update={"rungs": rungs})) as (app, store):
+        flyer = Browser(app)
+        flyer.get(f"/private/{store.links.new(DAY, 'e-11', 'setup')}")
+        said = words(worked_out(app, flyer, PAGE).text)
+    assert "none passes every check" in said and "For a gentle first flight, at CAUTION" in said
+    assert said.count("It stands at CAUTION.") == 4
+
+
 def test_a_withdrawn_entry_has_no_advice(store, rita):
     store.entries.withdraw(DAY, "e-11", "olga", based_on=1)
     assert rita.get(PAGE).status_code == 404
