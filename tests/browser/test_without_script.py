@@ -31,7 +31,7 @@ def test_registering_without_scripts(open_page):
 def test_ruling_without_scripts(open_page):
     page = open_page("rita", java_script_enabled=False)
     page.goto(f"/days/{DAY}/desk")
-    page.locator("details.reading summary").click()
+    page.locator("details.reading > summary").click()
     page.locator('[name="/wind_speed"]').fill("3.5")
     page.get_by_role("button", name="Put in force").click()
     assert page.get_by_text("New conditions are in force").is_visible()
