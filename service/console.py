@@ -91,11 +91,18 @@ def ready_files(folder: Path, names: Iterable[str], source: Path) -> None:
         ready_file(folder / name)
 
 
-def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write files into a folder, each whole, and name them."""
-    for name, data in files.items():
-        write_file(folder / name, data)
-        click.echo(f"wrote {folder / name}")
+def tell_and_keep(lines: Iterable[str], folder: Path | None, files: Mapping[str, bytes]) -> None:
+    """Write files into a folder, each whole, where one was named; then print, and say what was written.
+
+    In this order: whoever reads on the terminal may leave after a page, and what was asked for is kept all the same.
+    """
+    written = [folder / name for name in files] if folder is not None else []
+    for path in written:
+        write_file(path, files[path.name])
+    for line in lines:
+        click.echo(line)
+    for path in written:
+        click.echo(f"wrote {path}")
 
 
 def not_over(source: Path, output: Path) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from service.console import OUT, Number, Refusal, folder_type, long_work, ready_files, ready_folder, write_files
+from service.console import OUT, Number, Refusal, folder_type, long_work, ready_files, ready_folder, tell_and_keep
 from service.documents import day_argument, entry_of, moment, progress, read_document
 from service.planning.day_plan.pace import FLIGHT_MIN, GAP_MIN, REST_MIN, STRONGER_MPS, Figure
 
@@ -61,10 +61,8 @@ def advise(
             )  # fmt: skip
             of_findings = {"standing": assessed.standing, "assessment": assessed.id, "fixes": tuple(fixes)}
     chosen = tuple(picks(ladder, found, effect=effect, altitude_m=altitude_m))
-    for line in advise_lines(ladder, chosen, fixes):
-        click.echo(line)
-    if out is not None:
-        write_files(out, advice_files(AdviceAnswer(ladder=ladder, picks=chosen, **of_findings), units))
+    answer = AdviceAnswer(ladder=ladder, picks=chosen, **of_findings)
+    tell_and_keep(advise_lines(ladder, chosen, fixes), out, advice_files(answer, units) if out else {})
 
 
 @click.command()
@@ -108,10 +106,7 @@ def aim(
         raise Refusal(f"{entry_id}: {error}") from None
     if words:
         aiming = aiming.model_copy(update={"target_name": words})
-    for line in aim_lines(aiming):
-        click.echo(line)
-    if out is not None:
-        write_files(out, aim_files(found, aiming, units))
+    tell_and_keep(aim_lines(aiming), out, aim_files(found, aiming, units) if out else {})
 
 
 def _pace(name: str, figure: Figure, words: str) -> Any:
@@ -154,10 +149,7 @@ def plan(
             )  # fmt: skip
     except AdviceError as error:
         raise Refusal(str(error)) from None
-    for line in plan_lines(planned):
-        click.echo(line)
-    if out is not None:
-        write_files(out, plan_files(planned))
+    tell_and_keep(plan_lines(planned), out, plan_files(planned) if out else {})
 
 
 def _entry(day: Path, entry_id: str, out: Path | None) -> tuple[Any, Any]:

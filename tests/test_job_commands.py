@@ -123,6 +123,17 @@ def test_a_plan_goes_by_the_pace_and_the_entries_asked_for(day, tmp_path):
     assert [row.entry for row in slow.rows] == ["n1", "n4"]
 
 
+def test_whoever_leaves_after_a_page_finds_it_kept(day, tmp_path, monkeypatch):
+    def gone(_plan):
+        yield "the first line"
+        raise BrokenPipeError
+
+    monkeypatch.setattr("service.planning.day_plan.text.plan_lines", gone)
+    with pytest.raises(BrokenPipeError):
+        CliRunner().invoke(main, ["plan", str(day), "--entry", "n1", "-o", str(tmp_path)], catch_exceptions=False)
+    assert (tmp_path / "plan.json").is_file() and (tmp_path / "plan.svg").is_file()
+
+
 @pytest.mark.parametrize(("more", "said"), [
     (("plan", "--gap-min", "0"), "1.0<=x<=120.0"), (("plan", "--rest-min", "nan"), "1.0<=x<=120.0"),
     (("plan", "--stronger-mps", "inf"), "0.5<=x<=10.0"), (("plan", "--entry", "zz"), "n1, n2, n3, n4"),
