@@ -13,10 +13,21 @@ from service.models.sizing import AffectedGround, CeilingAsk
 from service.models.sizing_sheet import DataItem, DataSheet, RocketType
 from service.planning.sizing.ceiling import up_to_hundreds_ft
 from service.planning.sizing.fleet import Fleet, FleetRocket, rocket_facts
+from service.planning.sizing.sheet_answers import (
+    Flown,
+    commit_words,
+    events_words,
+    forecast_words,
+    hours_words,
+    local_words,
+    range_words,
+    stability_words,
+)
 
 BY_HAND = "to be filled in by hand"
 DOCUMENT = "as entered for this launch day"
 COMPUTED = "flown for this report"
+WINDOW = "the windows of the ceilings entered for this day"
 PROPELLANT = {"black_powder": "solid, black powder", "composite": "solid, composite", "hybrid": "hybrid"}
 NOTES = (
     "A notice goes to the nearest FAA air traffic control facility at least 24 hours and at most three days ahead "
@@ -27,12 +38,16 @@ NOTES = (
 )
 
 
+NO_FLIGHTS = Flown()
+
+
 def data_sheet(
-    day: LaunchDay, fleet: Fleet, tops_m: Sequence[float | None], ceiling: CeilingAsk, affected: AffectedGround
-) -> DataSheet:
+    day: LaunchDay, fleet: Fleet, tops_m: Sequence[float | None], ceiling: CeilingAsk, affected: AffectedGround,
+    flown: Flown = NO_FLIGHTS,
+) -> DataSheet:  # fmt: skip
     """Every item, answered or open. Class 1 rockets need neither notice nor certificate.
 
-    `tops_m` is the upper apogee of each rocket of the fleet over the season; None: not known.
+    `tops_m` is the upper apogee of each rocket of the fleet over the season; None: not known. `flown` are its flights.
     """
     classes = {number: rocket_facts(day, rocket)["faa_class"] for number, rocket in enumerate(fleet.rockets)}
     larger = [fleet.rockets[number] for number, faa in classes.items() if faa in (2, 3)]
@@ -55,7 +70,7 @@ def data_sheet(
             here = [rocket for rocket in kinds if rocket.letter == letter]
             if here:
                 heights = [top for rocket, top in zip(fleet.rockets, tops_m, strict=True) if rocket in here]
-                items = [*_class_2(day, here, heights), *(_class_3(affected) if faa == 3 else ())]
+                items = [*_class_2(day, here, heights), *(_class_3(day, here, affected, flown) if faa == 3 else ())]
                 types.append(RocketType(name=f"class {letter} motors", faa_class=faa, items=tuple(items)))
     return DataSheet(
         needed=needed, needed_words=words, notice=tuple(_notice(day, ceiling, affected)), types=tuple(types),
@@ -63,8 +78,10 @@ def data_sheet(
     )  # fmt: skip
 
 
-def _item(clause: str, asks: str, answer: str | None, basis: str = DOCUMENT) -> DataItem:
-    return DataItem(clause=f"14 CFR {clause}", asks=asks, answer=answer, basis=BY_HAND if answer is None else basis)
+def _item(clause: str, asks: str, answer: str | None, basis: str = DOCUMENT, hint: str = "") -> DataItem:
+    """`hint` is what may help whoever fills in an open one."""
+    by_hand = f"{BY_HAND}; {hint}" if hint else BY_HAND
+    return DataItem(clause=f"14 CFR {clause}", asks=asks, answer=answer, basis=by_hand if answer is None else basis)
 
 
 def _notice(day: LaunchDay, ceiling: CeilingAsk, affected: AffectedGround) -> Iterator[DataItem]:
@@ -74,7 +91,8 @@ def _notice(day: LaunchDay, ceiling: CeilingAsk, affected: AffectedGround) -> It
         height = f"{ceiling.agl_ft:,.0f} ft above the field, {ceiling.msl_ft:,.0f} ft above sea level"
     yield _item("101.27(a)", "name and address of the operator, or of the event's launch coordinator", None)
     yield _item("101.27(b)", "date of the activity", day.date.isoformat())
-    yield _item("101.27(b)", "time it begins", None)
+    begins, lasts = hours_words(day)
+    yield _item("101.27(b)", "time it begins", begins, WINDOW, forecast_words(day))
     radius = None if affected.radius_nmi is None else f"{affected.radius_nmi:g} NM"
     yield _item("101.27(c)", "radius of the affected ground, in nautical miles", radius, COMPUTED)
     yield _item(
@@ -82,7 +100,7 @@ def _notice(day: LaunchDay, ceiling: CeilingAsk, affected: AffectedGround) -> It
         f"{_degrees(lat_deg, 'N', 'S')}, {_degrees(lon_deg, 'E', 'W')} (the pads as they stand)",
     )  # fmt: skip
     yield _item("101.27(e)", "highest affected altitude", height, COMPUTED)
-    yield _item("101.27(f)", "duration of the activity", None)
+    yield _item("101.27(f)", "duration of the activity", lasts, WINDOW, forecast_words(day))
     yield _item("101.27(g)", "whatever else the facility asks for", None)
 
 
@@ -106,20 +124,27 @@ def _class_2(day: LaunchDay, rockets: list[FleetRocket], tops_m: list[float | No
         f"{_degrees(lat_deg, 'N', 'S')}, {_degrees(lon_deg, 'E', 'W')}; {day.field.elevation_m:,.0f} m "
         f"({day.field.elevation_m / 0.3048:,.0f} ft) above sea level",
     )  # fmt: skip
-    yield _item("101.29(a)(7)", "safety procedures beyond the rules", None)
+    local = local_words(day, rockets)
+    yield _item("101.29(a)(7)", "safety procedures beyond the rules", local, "the local rules entered for this field")
 
 
-def _class_3(affected: AffectedGround) -> Iterator[DataItem]:
+def _class_3(
+    day: LaunchDay, rockets: list[FleetRocket], affected: AffectedGround, flown: Flown
+) -> Iterator[DataItem]:  # fmt: skip
     reach = None
     if affected.radius_m is not None:
         reach = f"{affected.radius_m:,.0f} m from the pads hold {100.0 * affected.share:.1f} of 100 landings"
-    yield _item("101.29(b)(2)", "maximum possible range", None)
-    yield _item("101.29(b)(3)", "dynamic stability over the whole flight", None)
+    yield _item("101.29(b)(2)", "maximum possible range", range_words(rockets, flown), COMPUTED)
+    stability = stability_words(day, rockets, flown)
+    yield _item("101.29(b)(3)", "dynamic stability over the whole flight", stability,
+                f"{COMPUTED}; after thrust ends, and how fast it is damped, {BY_HAND}")  # fmt: skip
     yield _item("101.29(b)(4)", "description of all major systems", None)
     yield _item("101.29(b)(5)", "support equipment", None)
-    yield _item("101.29(b)(6)", "flight profile and sequence of events", None)
+    yield _item("101.29(b)(6)", "flight profile and sequence of events", events_words(day, rockets, flown),
+                f"{COMPUTED}, the nominal flight in the least wind")  # fmt: skip
     yield _item("101.29(b)(7)", "nominal impact areas within three standard deviations", reach, COMPUTED)
-    yield _item("101.29(b)(8)", "launch commit criteria", None)
+    yield _item("101.29(b)(8)", "launch commit criteria", commit_words(day, rockets),
+                "the rules in force for this field; whatever else is asked for is to be added by hand")  # fmt: skip
     yield _item("101.29(b)(9)", "countdown procedures", None)
     yield _item("101.29(b)(10)", "mishap procedures", None)
 

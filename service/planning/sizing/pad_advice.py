@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 import numpy as np
 import shapely
 
 from service.models.assessment import Mode
 from service.models.day import LaunchDay
-from service.models.sizing import FlightLine, PadAdvice, PeopleShare
+from service.models.sizing import FlightLine, PadAdvice, PadDistance, PeopleShare
 from service.planning.ground import Ground
 from service.planning.sizing import wording
 from service.planning.sizing.fleet import Fleet
-from service.planning.sizing.pad_distances import pad_distances
 from service.planning.sizing.pad_search import Searched
 from service.planning.sizing.pads import STEP_M
 from service.planning.sizing.shapes import geojson_area
@@ -23,11 +22,10 @@ Landings = Mapping[tuple[int, Mode], np.ndarray]
 
 def pad_advice(
     day: LaunchDay, ground: Ground, fleet: Fleet, landings: Landings, searched: Searched,
-    apogees_m: Sequence[float | None],
+    distances: tuple[PadDistance, ...],
 ) -> PadAdvice:  # fmt: skip
-    """The advice; without a place that keeps every distance it says so. `apogees_m` as in `pad_needs`."""
+    """The advice; without a place that keeps every distance it says so. `distances` are those of `pad_distances`."""
     search, found = searched.search, searched.found
-    distances = tuple(pad_distances(day, ground, fleet, apogees_m, searched))
     now = inside_now(ground, fleet, landings)
     people_now = people_shares(ground, fleet, landings)
     now_words = wording.now_words(distances, people_now, day.policy)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from typing import Literal
 
 import shapely
@@ -37,7 +36,6 @@ from service.planning.sizing.wording import letters_words, whose_words
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 SITE_WORDS = {"site": "narrowest width of the field", "outsiders": "pad to whoever has no part in the launch"}
-_OTHER_RULE = re.compile(r"\b[a-z0-9]+(?:-[a-z0-9]+)+ adds")  # by its id, which means nothing to a reader
 
 
 def sizing_pdf(
@@ -170,7 +168,7 @@ def _dimension(each: MinimumDimension) -> CodeRow:
         limit=None if each.limit_m is None else Amount(each.limit_m, "length"), printed=each.printed,
         found=None if each.found_m is None else Amount(each.found_m, "length"), met=each.met,
         clause=each.clause or title, source=known, in_force=each.in_force,
-        note=_OTHER_RULE.sub("a further rule adds", each.note),
+        note=each.note,
     )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +26,7 @@ from service.planning.sizing.flights import KERNEL_MODES, Flights, fly_all
 from service.planning.sizing.held_back import held_back
 from service.planning.sizing.hours import flyable_hours, hour_kinds, wind_limit
 from service.planning.sizing.pad_advice import pad_advice
+from service.planning.sizing.pad_distances import pad_distances
 from service.planning.sizing.pad_search import search_pads
 from service.planning.sizing.profiles import SPEED_STEP_MPS, profiles_of, speeds_to_fly
 from service.planning.sizing.season import Winds, light_of
@@ -36,6 +37,7 @@ from service.planning.sizing.shares import (
     class_radius_m,
     wind_cells,
 )
+from service.planning.sizing.sheet_answers import Flown
 from service.planning.sizing.unsteady import without_unsteady
 from service.version import engine
 
@@ -121,6 +123,7 @@ def size_field(
     lit = light.light & winds.known
     speeds = speeds_to_fly(limit.speed_mps)
     profiles = profiles_of(winds, lit & (winds.speed_mps <= speeds[-1]), speeds)
+    everyone = fleet
     fleet, left_out = without_unsteady(day, fleet, profiles.flown[0][0])
     if not fleet.rockets:
         raise NothingToSize(f"{wording.left_out_words(left_out, fleet.letters)} Nothing to size for")
@@ -150,7 +153,11 @@ def size_field(
     )  # fmt: skip
     bins = describe.wind_bins(winds, lit, speeds, shares, fleet, day.policy.outside_caution)
     held = tuple(held_back(fleet, flights, lit_cells, ground.boundary, day.policy.outside_caution))
-    pads = pad_advice(day, ground, fleet, landings, searched, apogees)
+    asked = _of_everyone(everyone, fleet, apogees)  # the codes ask of a rocket that is left out as well
+    distances = tuple(pad_distances(day, ground, everyone, asked, searched))
+    pads = pad_advice(day, ground, fleet, landings, searched, distances)
+    landed = tuple((fleet.rockets[number], mode, points) for (number, mode), points in landings.items())
+    flown = Flown(landed, profiles.flown[0][0])
     steps.to(steps.total, "done")
     return Sizing(
         day=day.name,
@@ -165,12 +172,12 @@ def size_field(
         season=describe.season(winds, lit, profiles, day),
         winds=tuple(bins),
         shares=tuple(shares),
-        dimensions=tuple(minimum_dimensions(day, ground, fleet, apogees)),
+        dimensions=tuple(minimum_dimensions(day, ground, everyone, asked)),
         ceiling=ceiling,
         affected=affected,
         hours=hours,
         pads=pads,
-        sheet=data_sheet(day, fleet, tops, ceiling, affected),
+        sheet=data_sheet(day, everyone, _of_everyone(everyone, fleet, tops), ceiling, affected, flown),
         outside_caution=day.policy.outside_caution,
         words=wording.answer(day, fleet, left_out, held, bins, hours, ceiling, affected, pads),
         notes=wording.notes(day, fleet, flights, limit.words, altitudes),
@@ -178,6 +185,12 @@ def size_field(
         samples=samples,
         seed=SEED,
     )
+
+
+def _of_everyone(everyone: Fleet, flown: Fleet, figures: Sequence[float | None]) -> list[float | None]:
+    """A figure for each rocket of the whole fleet: None for those that were left out."""
+    known = {id(rocket): figure for rocket, figure in zip(flown.rockets, figures, strict=True)}
+    return [known.get(id(rocket)) for rocket in everyone.rockets]
 
 
 def _apogee_m(flights: Flights, rocket: int) -> float | None:

@@ -66,6 +66,9 @@ def test_its_class_is_not_spoken_of_and_the_rocket_is_named(sized):
     assert [each.letter for each in sized.fleet] == ["A", "C"] and {each.letter for each in sized.shares} == {"A", "C"}
     said = dict(sizing_report(demo(), sized).answer)["Left out"]
     assert "NOT stable" in said and sized.left_out[0].rocket in said and "\N{MINUS SIGN}" in said
+    # what is asked of it stays: no rule forgets a rocket because it does not fly straight
+    assert "H" in {each.letter for each in sized.dimensions}
+    assert any("H" in each.letters for each in sized.pads.distances)
     assert "No other rocket of class H" in said and any("NOT stable" in each for each in sized.words)
 
 
@@ -78,6 +81,17 @@ def test_the_glider_that_holds_its_class_back_is_named_and_what_it_costs_is_flow
     stays = [each.wind_mps for each in alone.winds if each.highest_class == "C"]
     assert found.wind_without_mps == max(stays) > (found.wind_mps or 0.0)
     assert "which glides" in say(dict(sizing_report(demo(), sized).answer)["Classes"], "si")
+
+
+def test_a_notice_is_needed_for_a_rocket_that_is_left_out():
+    """Over 1,500 g at lift-off is Class 2 (14 CFR 101.22)."""
+    both = fleet(MOTH, LARK)
+    moth = next(each for each in both.rockets if each.name.startswith(MOTH))
+    heavy = moth.entry.rocket.model_copy(update={"mass_kg": 1.6})
+    heavier = replace(moth, entry=moth.entry.model_copy(update={"rocket": heavy}))
+    mixed = replace(both, rockets=(*(each for each in both.rockets if each is not moth), heavier))
+    found = size_field(demo(), winds(), mixed, ground=ground(), samples=64, threads=1, altitudes=False)
+    assert len(found.left_out) == 1 and found.sheet.needed and "1 of 2 rockets" in found.sheet.needed_words
 
 
 def test_nothing_but_such_rockets_is_nothing_to_size():
