@@ -160,7 +160,7 @@ def _finding(bound: BoundRule, facts: Facts, reader: Reader, outcome: _Outcome,
         when = attestation.at.isoformat(timespec="minutes")
         notes.append(f"authorised by {attestation.by}, {when}" + (f": {attestation.note}" if attestation.note else ""))
     for extra in bound.added:
-        notes.append(f"{extra.id} adds its limit ({(extra.source or LOCAL_SOURCE).clause})")
+        notes.append(f"a further rule adds its limit ({(extra.source or LOCAL_SOURCE).clause})")
     notes.append(replacement_note(bound, facts))
     notes += [remark for name, remark in remarks.items() if name in reader.asked]
     if rule.yardstick:

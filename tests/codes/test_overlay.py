@@ -91,7 +91,8 @@ def test_a_further_floor_counts_only_where_it_is_higher():
     both = found([rule], MODEL | {"people_distance_m": 20.0})
     assert "club-distance" not in both
     assert (both["us-mr-distance"].limit, both["us-mr-distance"].standing) == (100.0, "stop")
-    assert "club-distance adds its limit" in both["us-mr-distance"].note
+    note = both["us-mr-distance"].note
+    assert "a further rule adds its limit (local rule)" in note and "club-distance" not in note  # no id for a reader
     lower = found([{**rule, "at_least": 1}])["us-mr-distance"]
     assert lower.limit == 15.0
 
