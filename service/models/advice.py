@@ -139,9 +139,9 @@ class Ladder(Result):
     """Lowest apogee first."""
     excluded: tuple[Excluded, ...]
     screening_samples: int
-    """Flights of a rung that neither passes nor stands at caution."""
+    """Flights of a rung that does not pass."""
     policy_samples: int
-    """Flights, at least, of a rung that does."""
+    """Flights, at least, of a rung that passes and, where none does, of one at caution."""
     seed: int
 
     def rung(self, motor_id: str) -> Rung:

@@ -33,7 +33,8 @@ def pick(
     ladder, day
         The ladder and the day it was worked out on.
     aim : str
-        ``gentle``: the second or third lowest apogee, of the two that which leaves the guide faster over its floor.
+        ``gentle``: the second or third lowest apogee, of the two that which leaves the guide faster over its floor;
+        at caution that which misses least.
         ``highest``, ``fastest``, ``cheapest``. ``effect``: the lowest with that effect. ``altitude``: the apogee
         nearest to the flyer's own target.
     effect : str, optional
@@ -60,7 +61,7 @@ def pick(
     rungs = passing or cautioned
     which = PASSES if passing else CAUTIONED
     chooser: dict[Aim, Callable[[], Pick]] = {
-        "gentle": lambda: _gentle(ladder, rungs, which),
+        "gentle": lambda: _gentle(ladder, passing) if passing else _least_missing(ladder, cautioned),
         "fastest": lambda: _ranked(
             aim, rungs, lambda rung: -(rung.greatest_speed_mps or 0.0),
             lambda rung: f"The fastest that {which}: about {rung.greatest_speed_mps:,.0f} m/s.",
@@ -128,10 +129,21 @@ def picks(
 def _none_passes(ladder: Ladder) -> str:
     if not ladder.rungs:
         return "No motor on offer fits this rocket and its flyer."
-    nearest = min(
-        ladder.rungs, key=lambda rung: (rung.standing == "stop", len(rung.not_clear), rung.shortfall, rung.motor)
-    )
+    nearest = min(ladder.rungs, key=_missing)
     return f"No motor on offer passes every check. Nearest to it is {nearest.name}: {nearest.decides}"
+
+
+def _missing(rung: Rung) -> tuple[bool, int, float, str]:
+    """The smaller, the nearer to passing."""
+    return rung.standing == "stop", len(rung.not_clear), rung.shortfall, rung.motor
+
+
+def _least_missing(ladder: Ladder, cautioned: list[Rung]) -> Pick:
+    """For a gentle flight at caution: no lower apogee makes up for a check that is missed."""
+    single = [rung for rung in cautioned if rung.case == "single_use"]
+    first = sorted(single if ladder.beginner and single else cautioned, key=_missing)
+    why = f"Of those at caution the one that misses least: about {first[0].apogee_m.nominal:,.0f} m."
+    return Pick(aim="gentle", motor=first[0].motor, why=why, also=_also(first[1:]))
 
 
 def _ranked(aim: Aim, rungs: list[Rung], key: Callable[[Rung], float], why: Callable[[Rung], str]) -> Pick:
@@ -143,21 +155,21 @@ def _also(rungs: list[Rung]) -> tuple[str, ...]:
     return tuple(rung.motor for rung in rungs[:ALSO])
 
 
-def _gentle(ladder: Ladder, passing: list[Rung], which: str) -> Pick:
+def _gentle(ladder: Ladder, passing: list[Rung]) -> Pick:
     single = [rung for rung in passing if rung.case == "single_use"]
     first = single if ladder.beginner and single else passing
     why = []
     if len(first) == 1:
         chosen = first[0]
-        why.append(f"The only one that {which}" + (" and is single use." if first is single else "."))
+        why.append(f"The only one that {PASSES}" + (" and is single use." if first is single else "."))
     else:
         chosen = max(first[1:3], key=_start)
         place = ("lowest", "second lowest", "third lowest")[first.index(chosen)]
-        why.append(f"The {place} that {which}: low enough to watch, with some speed in hand off the guide.")
+        why.append(f"The {place} that {PASSES}: low enough to watch, with some speed in hand off the guide.")
     if ladder.beginner and single:
         why.append(BEGINNER + ".")
     elif ladder.beginner:
-        why.append(f"{BEGINNER}; but no single-use motor {'passes' if which == PASSES else 'does better'} here.")
+        why.append(f"{BEGINNER}; but no single-use motor passes here.")
     others = sorted((rung for rung in first if rung is not chosen), key=lambda rung: abs(first.index(rung) - 1))
     return Pick(aim="gentle", motor=chosen.motor, why=" ".join(why), also=_also(others))
 

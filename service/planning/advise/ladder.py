@@ -101,8 +101,8 @@ def motor_ladder(
     ground, at : optional
         As for `assess_entry`.
     samples : int
-        Flights of the first look. A rung that passes or stands at caution, or nearly, is flown again with the
-        policy's count.
+        Flights of the first look. A rung that passes, or nearly passes, is flown again with the policy's count; where
+        none passes, so are those at caution.
     most_samples : int
         Where to stop drawing more for a verdict too near to call.
     threads : int, optional
@@ -124,7 +124,7 @@ def motor_ladder(
     conditions = conditions or day.conditions
     trials = Trials(day, ground or ground_of(day), conditions, at, samples, most_samples, threads, stopper(should_stop))
     ceiling_m = open_ceiling_m(day, conditions.observed_at)
-    rungs: list[Rung] = []
+    flown: list[Candidate] = []
     excluded: list[Excluded] = []
     for done, motor in enumerate(day.motors, start=1):
         trials.check()
@@ -136,9 +136,12 @@ def motor_ladder(
         if isinstance(found, Excluded):
             excluded.append(found)
         else:
-            rungs.append(rung_of(trials, entry, found))
+            flown.append(found)
         if progress:
             progress(done, len(day.motors), motor_name(motor))
+    if all(each.result.standing != "clear" for each in flown):  # then one at caution is picked: no few flights will do
+        flown = [_with_all_samples(trials, each) if could_caution(each.result) else each for each in flown]
+    rungs = [rung_of(trials, entry, each) for each in flown]
     return Ladder(
         entry=entry.id, rocket=entry.rocket.name, flyer=entry.flyer.name, pad=entry.pad,
         conditions_at=conditions.observed_at.isoformat(), ceiling_m=ceiling_m, beginner=is_beginner(entry.flyer),
@@ -208,8 +211,7 @@ def fly_motor(trials: Trials, entry: Entry, motor: Motor, ceiling_m: float | Non
     passing = [each for each in sure if each.result.standing == "clear"]
     if passing:
         return passing[0]
-    chosen = min(sure or flown, key=_standing_key)  # of equals the first: the nearest to the best delay
-    return _with_all_samples(trials, chosen) if could_caution(chosen.result) else chosen
+    return min(sure or flown, key=_standing_key)  # of equals the first: the nearest to the best delay
 
 
 def _with_all_samples(trials: Trials, each: Candidate) -> Candidate:
@@ -300,4 +302,4 @@ def _notes(entry: Entry, motor: Motor, candidate: Candidate, at_least_all: bool)
         early = candidate.best.delay_s - delay
         yield f"Its charge fires {early:.1f} s before the top: take it out, or choose another motor."
     if not at_least_all:
-        yield f"Screened with {candidate.result.samples} flights only, since it stands at neither clear nor caution."
+        yield f"Screened with {candidate.result.samples} flights only, since it does not pass."

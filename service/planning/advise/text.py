@@ -63,7 +63,7 @@ def ladder_lines(ladder: Ladder) -> Iterator[str]:
         yield "  T/W: average thrust over weight at lift-off, 5 or more by common practice. Margin: in body diameters."
         yield f"  Floor for the speed off the guide: {floor:.1f} m/s, 30 mph or four times the wind (common practice)."
         yield (
-            f"  Motors that pass or stand at caution were flown {ladder.policy_samples:,} times or more, the others "
+            f"  Motors that pass or can be picked were flown {ladder.policy_samples:,} times or more, the others "
             f"{ladder.screening_samples:,} times or more; the ± holds 95 % of the flights; the model errs too."
         )
     yield from excluded_lines(ladder.excluded)

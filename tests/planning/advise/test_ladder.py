@@ -126,6 +126,24 @@ def test_where_none_passes_one_at_caution_is_picked_and_marked():
     assert pick(few, demo(), "highest").motor is None, "few flights are not enough to pick on"
 
 
+def test_a_gentle_flight_at_caution_is_on_what_misses_least():
+    enough = {"samples": demo().policy.samples, "stays": True}
+    found = standing_at("e-08", "caution", **enough, shortfall=0.5, not_clear=("x", "y"))
+    *others, last = found.rungs
+    for better in ({"not_clear": ("x",)}, {"shortfall": 0.1}):
+        mixed = found.model_copy(update={"rungs": (*others, last.model_copy(update=better))})
+        assert pick(mixed, demo(), "gentle").motor == last.motor
+
+
+def test_where_none_passes_those_at_caution_are_flown_in_full():
+    """Anvil is too heavy for the motors that fit it: none passes, most stand at caution."""
+    found = ladder("e-09")
+    assert not any(rung.passes for rung in found.rungs)
+    cautioned = [rung for rung in found.rungs if rung.standing == "caution"]
+    assert cautioned and all(rung.samples >= demo().policy.samples for rung in cautioned)
+    assert all(each.motor and each.standing == "caution" for each in picks(found, demo()) if each.aim != "highest")
+
+
 def test_the_highest_at_caution_stays_inside_the_field_and_under_the_ceiling():
     found = standing_at("e-08", "caution", samples=demo().policy.samples, stays=True)
     *lower, top = found.rungs
