@@ -152,6 +152,7 @@ def test_a_ruling_has_lapsed(small, shown):
     assert "1 ruling has lapsed by it: n1" in desk
     assert re.search(r"Why: wind 2 m/s from 180° \(south\).*became 7\.5 m/s", desk), "which wind became which"
     assert re.search(r"n1\s+CLEAR\s*(→|now|\s)*CAUTION", desk), "from which standing to which"
+    assert "Put in force again" in shown(f"/days/{DAY}/weather", "weather-before")
 
 
 def test_a_sheet_is_being_made_and_is_not_signed_in_the_end(small, shown):
