@@ -9,6 +9,7 @@ from reports.scene import Area, Cut, Disc, Label, Line, Look, Scene, Shape
 from reports.theme import DARK, LIGHT
 
 FAMILY = "'Bitstream Vera Sans','DejaVu Sans',Verdana,system-ui,sans-serif"
+MARGIN = 10.0  # around a picture that is a file of its own
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
@@ -21,6 +22,14 @@ def write_svg(scene: Scene, name: str = "picture", standalone: bool = True) -> s
     (put `style_sheet()` on the page once).
     """
     return _Writer(name).write(scene, standalone)
+
+
+def svg_file(scene: Scene, name: str = "picture") -> str:
+    """The scene as a file of its own: its size, a margin, and paper behind it.
+
+    Without paper a viewer that lays a white page under it would show light ink on white where the system wishes dark.
+    """
+    return _Writer(name).write(scene, standalone=True, margin=MARGIN)
 
 
 def style_sheet() -> str:
@@ -49,16 +58,24 @@ class _Writer:
         self.name = re.sub(r"[^A-Za-z0-9_-]", "-", name) or "picture"
         self.clips = 0
 
-    def write(self, scene: Scene, standalone: bool) -> str:
+    def write(self, scene: Scene, standalone: bool, margin: float = 0.0) -> str:
         name = self.name
+        wide, tall = _n(scene.width + 2.0 * margin), _n(scene.height + 2.0 * margin)
+        frame, paper = f'viewBox="{_n(-margin)} {_n(-margin)} {wide} {tall}"', ""
+        if margin:
+            frame += f' width="{wide}" height="{tall}"'
+            paper = (
+                f'<rect x="{_n(-margin)}" y="{_n(-margin)}" width="{wide}" height="{tall}" '
+                f'class="rh-fill-paper" fill="{LIGHT["paper"]}"/>'
+            )
         style = f"<style>{style_sheet()}</style>" if standalone else ""
         body = "".join(self.shape(shape) for shape in scene.shapes)
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_n(scene.width)} {_n(scene.height)}" '
+            f'<svg xmlns="http://www.w3.org/2000/svg" {frame} '
             f'role="img" aria-labelledby="{name}-title {name}-desc" class="rh-picture" font-family="{FAMILY}" '
             f'style="font-variant-numeric:tabular-nums">'
             f'<title id="{name}-title">{_text(scene.title)}</title>'
-            f'<desc id="{name}-desc">{_text(scene.description)}</desc>{style}{body}</svg>'
+            f'<desc id="{name}-desc">{_text(scene.description)}</desc>{style}{paper}{body}</svg>'
         )
 
     def shape(self, shape: Shape) -> str:

@@ -56,6 +56,7 @@ def words_of(path) -> str:
     """All that a picture says; an SVG that stands alone has its size and its colours with it."""
     root = ElementTree.parse(path).getroot()
     assert root.tag == f"{SVG}svg" and root.get("viewBox") and root.find(f".//{SVG}style") is not None
+    assert root.find(f"{SVG}rect").get("class") == "rh-fill-paper"
     return " ".join(text.strip() for text in root.itertext() if text.strip())
 
 

@@ -20,7 +20,7 @@ from reports.ground_data import Contour, FieldPlan, Footprint, PadMark, Zone
 from reports.pdf import draw_scene
 from reports.scene import Area, Cut, Label, Scene, overlap, walk
 from reports.sheet_data import Event, Flight, WindLayer
-from reports.svg import style_sheet, write_svg
+from reports.svg import style_sheet, svg_file, write_svg
 from tests.reports.sample import CONDITIONS, FIELD, HERON, PLOVER, REED, WREN, ellipse
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -174,3 +174,19 @@ def test_why_a_margin_is_not_known_is_told_whole():
 def test_times_and_heights_that_do_not_belong_together_are_refused():
     with pytest.raises(UnevenSeries, match="3 times and 2 heights"):
         height_time(Flight((0.0, 1.0, 2.0), (0.0, 1.0)), None, "si", 330, 105)
+
+
+def test_a_file_of_its_own_has_paper_under_all_of_it():
+    """Ink and paper turn dark together: a viewer that lays white under a picture shows no light ink on it."""
+    scene = field_map(FIELD, (), WIND, "si", 270, 230)
+    root = ET.fromstring(svg_file(scene, "map"))
+    style, paper = root.find(f"{SVG}style"), root.find(f"{SVG}rect")
+    assert style is not None and paper is not None and ".rh-fill-paper{" in (style.text or "")
+    shown = [float(each) for each in root.get("viewBox").split()]
+    covered = [float(paper.get(each)) for each in ("x", "y", "width", "height")]
+    assert paper.get("class") == "rh-fill-paper" and covered == shown == [-10, -10, 290, 250]
+    first = list(root)[3]
+    assert first is paper, "before everything that is drawn"
+    assert (root.get("width"), root.get("height")) == ("290", "250")
+    inside = ET.fromstring(write_svg(scene, "map", standalone=False))
+    assert inside.find(f"{SVG}rect") is None and inside.get("viewBox") == "0 0 270 230"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from reports.svg import write_svg
+from reports.svg import svg_file
 from service.models.advice import Ladder, Pick
 from service.models.advice_answer import AdviceAnswer
 from service.planning.advise.picture import ladder_picture
@@ -18,7 +18,7 @@ def advice_names(entry_id: str) -> tuple[str, str]:
 
 def ladder_svg(ladder: Ladder, picks: Iterable[Pick], units: Units = "si") -> str:
     """The motors in order of apogee as a picture of its own."""
-    return write_svg(ladder_picture(ladder, picks, units, WIDE[0]), "motors")
+    return svg_file(ladder_picture(ladder, picks, units, WIDE[0]), "motors")
 
 
 def advice_files(found: AdviceAnswer, units: Units = "si") -> Mapping[str, bytes]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from reports.svg import write_svg
+from reports.svg import svg_file
 from service.models.aiming import Aiming
 from service.models.day import LaunchDay
 from service.planning.aim.picture import aim_picture
@@ -18,7 +18,7 @@ def aim_names(entry_id: str) -> tuple[str, str]:
 
 def aim_svg(day: LaunchDay, aiming: Aiming, units: Units = "si") -> str:
     """The field with setting against landing as a picture of its own."""
-    return write_svg(aim_picture(day, aiming, units, *WIDE), "aim")
+    return svg_file(aim_picture(day, aiming, units, *WIDE), "aim")
 
 
 def aim_files(day: LaunchDay, aiming: Aiming, units: Units = "si") -> Mapping[str, bytes]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from reports.svg import write_svg
+from reports.svg import svg_file
 from service.models.day_plan import DayPlan
 from service.planning.day_plan.picture import day_hours
 from service.planning.pictures import WIDE
@@ -14,7 +14,7 @@ JSON, PICTURE = "plan.json", "plan.svg"
 
 def plan_svg(plan: DayPlan) -> str:
     """The hours against the entries as a picture of its own."""
-    return write_svg(day_hours(plan, WIDE[0]), "plan")
+    return svg_file(day_hours(plan, WIDE[0]), "plan")
 
 
 def plan_files(plan: DayPlan) -> Mapping[str, bytes]:

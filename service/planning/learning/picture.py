@@ -9,7 +9,7 @@ from reports.drawings.landing_offsets import OffsetPoint, landing_offsets_pictur
 from reports.drawings.rocket_bias import BiasRow, rocket_bias_picture
 from reports.figures import Units
 from reports.scene import Scene
-from reports.svg import write_svg
+from reports.svg import svg_file
 from service.models.learning import Learning, RocketLearning
 
 WIDE = 520.0
@@ -66,7 +66,7 @@ PICTURES: Mapping[str, Callable[[Learning, Units], Scene]] = {
 
 def learning_svg(found: Learning, name: str, units: Units) -> str:
     """One of `PICTURES` as a picture of its own."""
-    return write_svg(PICTURES[name](found, units), name)
+    return svg_file(PICTURES[name](found, units), name)
 
 
 def learning_svgs(found: Learning, units: Units) -> tuple[tuple[str, str], ...]:

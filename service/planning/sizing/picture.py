@@ -13,7 +13,7 @@ from reports.figures import Units
 from reports.scene import Scene
 from reports.sentences import say
 from reports.sizing_data import SizingReport
-from reports.svg import write_svg
+from reports.svg import svg_file
 from service.models.day import LaunchDay
 from service.models.sizing import Sizing
 from service.planning.pictures import svg_text
@@ -58,7 +58,7 @@ WIDE_SCENES: Mapping[str, Callable[[SizingReport, Units], Scene]] = {
 
 def sizing_svg(day: LaunchDay, sizing: Sizing, name: str, units: Units) -> str:
     """One of `WIDE_SCENES` as a picture of its own."""
-    return write_svg(WIDE_SCENES[name](sizing_report(day, sizing), units), name)
+    return svg_file(WIDE_SCENES[name](sizing_report(day, sizing), units), name)
 
 
 def sizing_shown(day: LaunchDay, sizing: Sizing, units: Units) -> Shown:
