@@ -11,6 +11,7 @@ from reports.typeface import width as text_width
 
 BEARINGS_DEG = (90, 270, 0, 180, 45, 135, 315, 225)  # right first: a name is read after its mark
 MARGIN = 1.5
+STEPS = tuple(number / 16 for number in range(1, 16))  # along a leader, whose ends do not count
 
 
 class LabelPlacer:
@@ -44,8 +45,10 @@ class LabelPlacer:
         """The label on a slip of paper near a point, with a leader where it stands far off; [] if no room is left.
 
         `centred` tries the point itself first, as for the name of an area; `beside` names a box to stay outside of.
+        A leader crosses what is kept free only where there is no other way.
         """
         wide, tall = text_width(text, size, bold), (ASCENT + DESCENT) * size
+        free: list[tuple[Label, Box, list[Line]]] = []
         for centre, distance in _centres(at, wide, tall, centred, beside, distances):
             label = Label(
                 text,
@@ -58,11 +61,22 @@ class LabelPlacer:
             box = label.box(MARGIN)
             if not self.is_free(box):
                 continue
-            self.taken.append(box)
-            slip = Area((rectangle(box),), Look(fill="paper", opacity=0.85), "slip")
             leader = [Line((at, _near_side(box, at)), Look(stroke=role, width=0.5), "leader")] if distance > 9.0 else []
-            return [*leader, slip, label]
+            free.append((label, box, leader))
+            if not any(self._crosses(at, _near_side(box, at)) for _ in leader):
+                free = free[-1:]
+                break
+        for label, box, leader in free[:1]:
+            self.taken.append(box)
+            return [*leader, Area((rectangle(box),), Look(fill="paper", opacity=0.85), "slip"), label]
         return []
+
+    def _crosses(self, at: XY, to: XY) -> bool:
+        """Whether a leader runs through something kept free that is not what it leads to."""
+        steps = [(at[0] + share * (to[0] - at[0]), at[1] + share * (to[1] - at[1])) for share in STEPS]
+        return any(
+            _holds(box, point) for box in self.taken if not _holds(box, at) for point in steps
+        )  # fmt: skip
 
 
 def _centres(
@@ -79,6 +93,10 @@ def _centres(
             x = at[0] + east * distance + _sign(east) * (wide / 2 + half[0])
             y = at[1] - up * distance - _sign(up) * (tall / 2 + half[1])
             yield (x, y), distance
+
+
+def _holds(box: Box, point: XY) -> bool:
+    return box[0] <= point[0] <= box[2] and box[1] <= point[1] <= box[3]
 
 
 def _sign(number: float) -> float:
