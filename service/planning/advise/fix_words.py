@@ -102,7 +102,9 @@ def _left(seeker: Seeker, finding: Finding, said: str, result: Assessment) -> st
         return f"{said} leaves this at {standing}: {measured}."
     worse = seeker.harms(result)
     named = "; ".join(_worse(seeker, each) for each in result.findings if each.rule in worse)
-    return f"{said} clears this but makes something else worse, {named}" if named else f"{said} could not be flown."
+    if named:
+        return f"{said} clears this but makes something else worse, {named}"
+    return f"{said} could not be flown." if result.estimate is None else f"{said} clears this as well."
 
 
 def _worse(seeker: Seeker, finding: Finding) -> str:
