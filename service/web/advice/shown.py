@@ -32,7 +32,7 @@ PICTURE_WIDE, PICTURE_NARROW = 520.0, 216.0  # as the other pictures of pages
 class FixesShown:
     answer: str
     helps: tuple[FixGroup, ...]
-    """That which the others rest on first, then those that clear most."""
+    """That which the others rest on first, then what clears the gravest."""
     hopeless: tuple[Fix, ...]
 
 

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from service.models.advice import Change
 from service.planning.advise import fixes as module
+from service.planning.advise.fix_words import fix_of
 from service.planning.advise.fixes import Search, fixes_for
+from service.planning.advise.grouped import grouped
 from service.planning.advise.lever import Reach
 from service.planning.advise.levers import STEEPEST_GLIDE, canopy_levers
 from service.planning.advise.single import single_that_works
@@ -64,3 +67,20 @@ def test_a_glider_is_trimmed_to_seven_tenths_of_its_glide_and_no_further():
     now = entry.recovery[index].glide_ratio
     ratios = [trial.entry.recovery[index].glide_ratio for trial in lever.trials]
     assert now == 3.0 and STEEPEST_GLIDE == 0.7 and min(ratios) == pytest.approx(2.1) and ratios[0] == 2.9
+
+
+def test_what_takes_a_stop_away_is_listed_before_what_leaves_it(mended):
+    """Two changes clear two findings each: one of them a stop; and of two alike the one with less to do."""
+    made = fix_of(*mended)
+
+    def fix(rule, before, words, steps=1, also=()):
+        change = Change(pointer=f"/{words}", before=0, after=1)
+        return made.model_copy(update={
+            "rule": rule, "statement": f"{rule}.", "before": before, "words": words, "changes": (change,),
+            "steps": made.steps * steps, "also_clears": also,
+        })  # fmt: skip
+
+    listed = [fix("soft", "caution", "altimeter", 2, ("late",)), fix("late", "caution", "weight", 2, ("out",)),
+              fix("out", "stop", "canopy", 1), fix("far", "caution", "smaller", 1, ("out",))]  # fmt: skip
+    assert [each.fix.words for each in grouped(listed)] == ["smaller", "weight", "canopy", "altimeter"]
+    assert grouped(listed)[0].besides == ("out.",)
