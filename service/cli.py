@@ -23,6 +23,7 @@ from service.console import (
     read_file,
     ready_file,
     ready_folder,
+    tell_and_keep,
     write_file,
 )
 from service.documents import day_argument, entry_of, moment, progress, read_document
@@ -163,11 +164,7 @@ def assess(day: Path, out: Path, entry_ids: tuple[str, ...], cluster: str | None
     ready_folder(out)
     found, data = read_document(day)
     result, _age = _assess(found, data, entry_ids, cluster)
-    for line in table_lines(result):
-        click.echo(line)
-    for name, content in assessment_files(found, result).items():
-        write_file(out / name, content)
-        click.echo(f"wrote {out / name}")
+    tell_and_keep(table_lines(result), out, assessment_files(found, result))
     raise SystemExit(_exit_status(result))
 
 

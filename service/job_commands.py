@@ -128,11 +128,12 @@ def plan(
 ) -> None:  # fmt: skip
     """Hold every entry against every hour of the forecast.
 
-    An order of flight is proposed, at the pace asked for. With --out all of it is kept as JSON, and the hours against
-    the entries as a picture.
+    An order of flight is proposed, at the pace asked for; on the launch day itself of the hours still to come. With
+    --out all of it is kept as JSON, and the hours against the entries as a picture.
     """
     from service.planning.advise.errors import AdviceError
     from service.planning.day_plan.files import JSON, PICTURE, plan_files
+    from service.planning.day_plan.hours import ALL_PAST, to_come
     from service.planning.day_plan.plan import plan_day
     from service.planning.day_plan.text import plan_lines
 
@@ -141,6 +142,11 @@ def plan(
     found, _data = read_document(day)
     for entry_id in entry_ids:
         entry_of(found, entry_id)
+    at, _age = moment(found)
+    if at is not None and found.forecast:
+        found = found.model_copy(update={"forecast": to_come(found.forecast, at)})
+        if not found.forecast:
+            raise Refusal(ALL_PAST)
     try:
         with long_work():
             planned = plan_day(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from service.console import OUT, Refusal, file_type, folder_type, long_work, read_file, ready_folder, write_file
+from service.console import OUT, Refusal, file_type, folder_type, long_work, read_file, ready_files, tell_and_keep
 from service.documents import day_argument, progress, read_document
 
 
@@ -24,13 +24,13 @@ def size(
     """Hold the field against a fleet and a season's winds: classes, dimensions, ceiling, hours, pads, data sheet."""
     from service.planning.advise.errors import AdviceError
     from service.planning.sizing.errors import TableRefused
-    from service.planning.sizing.files import sizing_files
+    from service.planning.sizing.files import JSON, REPORT, sizing_files
     from service.planning.sizing.fleet_csv import read_fleet_csv
     from service.planning.sizing.season_csv import read_winds_csv
     from service.planning.sizing.size import size_field
     from service.planning.sizing.text import sizing_lines
 
-    ready_folder(out)
+    ready_files(out, (JSON, REPORT), day)
     found, _data = read_document(day)
     try:
         winds = read_winds_csv(read_file(winds_path), winds_path.name)
@@ -44,8 +44,4 @@ def size(
     except AdviceError as error:
         raise Refusal(str(error)) from None
     files = sizing_files(found, sizing, paper, units)  # type: ignore[arg-type]
-    for line in sizing_lines(sizing, found, units):  # type: ignore[arg-type]
-        click.echo(line)
-    for name, data in files.items():
-        write_file(out / name, data)
-        click.echo(f"wrote {out / name}")
+    tell_and_keep(sizing_lines(sizing, found, units), out, files)  # type: ignore[arg-type]

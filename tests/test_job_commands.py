@@ -124,6 +124,21 @@ def test_a_plan_goes_by_the_pace_and_the_entries_asked_for(day, tmp_path):
     assert [row.entry for row in slow.rows] == ["n1", "n4"]
 
 
+def test_on_the_day_itself_what_is_over_is_not_planned(day, tmp_path, monkeypatch):
+    """The two hours begin at 09:40 and 10:40."""
+
+    def at(clock):
+        moment = datetime.fromisoformat(f"2028-07-09T{clock}:00-03:00")
+        monkeypatch.setattr("service.job_commands.moment", lambda _day: (moment, None))
+        return run("plan", day, "--entry", "n1", "-o", tmp_path)
+
+    assert at("10:50").exit_code == 0
+    left = DayPlan.model_validate_json((tmp_path / "plan.json").read_bytes())
+    assert left.hours[0].label == "10:40" and [each.hour for each in left.order] == [0]
+    found = at("15:00")
+    assert found.exit_code == 2 and "every hour of the forecast is past" in found.output
+
+
 def test_whoever_leaves_after_a_page_finds_it_kept(day, tmp_path, monkeypatch):
     def gone(_plan):
         yield "the first line"

@@ -60,6 +60,16 @@ def test_a_bad_fleet_a_bad_day_and_a_missing_file_are_refused(folder):
     assert not (folder / "out").exists()
 
 
+def test_a_place_that_cannot_be_written_is_found_before_the_work(folder, monkeypatch):
+    def never(*_args, **_more):
+        raise AssertionError("the work was begun")
+
+    monkeypatch.setattr("service.planning.sizing.size.size_field", never)
+    (folder / "out" / "field-report.pdf").mkdir(parents=True)
+    status, out, err = run(folder)
+    assert (status, out) == (2, "") and "expected a file to write" in err
+
+
 def test_a_season_of_nights_is_refused(folder):
     (folder / "winds.csv").write_text("time,wind_speed_mps,wind_from_deg\n2028-07-09T02:00:00-03:00,3,200\n")
     status, _, err = run(folder)

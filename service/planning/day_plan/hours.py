@@ -11,6 +11,7 @@ from service.models.day import LaunchDay
 
 USUAL = timedelta(hours=1)  # the last hour's length, where one line is all there is
 LONGEST = timedelta(hours=3)  # a forecast line speaks for no longer (common step of published forecasts)
+ALL_PAST = "every hour of the forecast is past; a newer one is needed to plan what is left"
 SWIFTEST_MPS = 120.0  # of a wind level in the document
 
 
@@ -39,6 +40,13 @@ def hours_of(day: LaunchDay) -> list[Hour]:
             moment = first + timedelta(seconds=1) if first in closes else first
             found.append(Hour(first, then, line.model_copy(update={"observed_at": moment})))
     return found
+
+
+def to_come(forecast: tuple[Conditions, ...], now: datetime) -> tuple[Conditions, ...]:
+    """The forecast without the hours that are over: a line holds until the next, the last one for an hour."""
+    lines = sorted(forecast, key=lambda each: each.observed_at)
+    ends = [each.observed_at for each in lines[1:]] + [each.observed_at + timedelta(hours=1) for each in lines[-1:]]
+    return tuple(line for line, end in zip(lines, ends, strict=True) if end > now)
 
 
 def stronger(conditions: Conditions, by_mps: float) -> Conditions:

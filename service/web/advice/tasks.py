@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from flask import url_for
@@ -11,11 +11,11 @@ from flask import url_for
 from service.models.advice import Fix, Ladder
 from service.models.aiming import Aiming
 from service.models.assessment import Result
-from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.models.day_plan import DayPlan
 from service.models.finding import Standing
 from service.planning.advise.errors import AdviceError
+from service.planning.day_plan.hours import ALL_PAST, to_come
 from service.web.advice.options import USUAL, Offered, Pace, Target
 from service.web.advice.state import Advised
 from service.web.jobs import CannotBeDone, Place, Task, Watch
@@ -110,7 +110,7 @@ def plan_task(day_id: str, day: LaunchDay, flown: frozenset[str], pace: Pace, no
         from service.planning.day_plan.plan import plan_day
 
         if day.forecast and not left:
-            raise CannotBeDone("every hour of the forecast is past; a newer one is needed to plan what is left")
+            raise CannotBeDone(ALL_PAST)
         try:
             return plan_day(
                 planned, entries=entries, minutes_per_flight=pace.flight_min, launch_gap_min=pace.gap_min,
@@ -130,13 +130,6 @@ def plan_task(day_id: str, day: LaunchDay, flown: frozenset[str], pace: Pace, no
 
 
 _NOT_FLOWN = {"__all__": {"price", "stock"}}  # of a motor: bears on no flight
-
-
-def to_come(forecast: tuple[Conditions, ...], now: datetime) -> tuple[Conditions, ...]:
-    """The forecast without the hours that are over: a line holds until the next, the last one for an hour."""
-    lines = sorted(forecast, key=lambda each: each.observed_at)
-    ends = [each.observed_at for each in lines[1:]] + [each.observed_at + timedelta(hours=1) for each in lines[-1:]]
-    return tuple(line for line, end in zip(lines, ends, strict=True) if end > now)
 
 
 def _place(asked: Advised, page: str, result: str, **query: str) -> Place:
