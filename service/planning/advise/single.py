@@ -15,7 +15,7 @@ from service.planning.advise.lever import Lever, Reach, Trial
 from service.planning.advise.levers import levers
 from service.planning.advise.motor_lever import motor_lever
 from service.planning.advise.search import first_that_works, gallop, settled
-from service.planning.advise.trials import RANK, Trials, standings, worsened
+from service.planning.advise.trials import RANK, Trials, nearly, standings, worsened
 from service.planning.advise.worse import further, miss
 
 PROBE = 3  # steps of the guide after which a bearing that brings nothing is given up
@@ -119,6 +119,12 @@ class Seeker:
         result = self.trials.quick(trial.entry, trial.pad)
         return standings(result, quick=True).get(rule, "clear") == "clear" and not self.harms_quick(result)
 
+    def nearly_works(self, trial: Trial, rule: str) -> bool:
+        """Whether few flights leave the finding just short, and none other worse: all of them may clear it."""
+        result = self.trials.quick(trial.entry, trial.pad)
+        finding = next((each for each in result.findings if each.rule == rule), None)
+        return finding is not None and nearly(finding, result.samples) and not self.harms_quick(result)
+
     def works(self, trial: Trial, rule: str) -> bool:
         """The same by a full assessment, of a flight that could be computed."""
         result = self.trials.full(trial.entry, trial.pad)
@@ -197,6 +203,9 @@ def _settle(seeker: Seeker, lever: Lever, rule: str, guess: int) -> int | None:
 
     if lever.ramp:
         return settled(works, guess, len(lever.trials), FULL_TESTS)
+    for earlier in range(1, guess):  # few flights may put what does by a little on the wrong side of the limit
+        if seeker.nearly_works(lever.trials[earlier - 1], rule) and works(earlier):
+            return earlier
     place: int | None = guess
     while place is not None and not works(place):  # few flights were mistaken: on to the next that looks right
         later = range(place + 1, len(lever.trials) + 1)

@@ -135,7 +135,7 @@ def could_pass(quick: Assessment) -> bool:
     """Whether more flights might clear all that few leave: each such finding hangs on the sample, and nearly holds."""
     if quick.estimate is None:
         return False
-    return all(_nearly(finding, quick.samples) for finding in quick.findings if seen_standing(finding) != "clear")
+    return all(nearly(finding, quick.samples) for finding in quick.findings if seen_standing(finding) != "clear")
 
 
 def could_caution(quick: Assessment) -> bool:
@@ -143,10 +143,11 @@ def could_caution(quick: Assessment) -> bool:
     if quick.estimate is None:
         return False
     seen = ((finding, seen_standing(finding)) for finding in quick.findings)
-    return all(stands in ("clear", "caution") or _nearly(finding, quick.samples) for finding, stands in seen)
+    return all(stands in ("clear", "caution") or nearly(finding, quick.samples) for finding, stands in seen)
 
 
-def _nearly(finding: Finding, samples: int) -> bool:
+def nearly(finding: Finding, samples: int) -> bool:
+    """Whether what few flights show of a finding may be clear by all of them."""
     measured, limit = finding.measured, finding.limit
     if finding.quantity == "footprint_over_people":
         return True  # the middle of few landings
