@@ -1,17 +1,18 @@
 """The form of a reading by hand, for ten seconds beside the pads.
 
-The wind is filled in from the last reading. Temperature and pressure are not: what nobody types was not read now and is
-kept with the time it has. Cloud and visibility are looked at rather than read: one tick says that they are as before.
+Nothing is filled in: what nobody types was not read now. The wind has to be; temperature and pressure are kept with the
+time they have. Cloud and visibility are looked at rather than read: one tick says that they are as before.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from service.models.conditions import SURFACE_HEIGHT_M, Conditions
 from service.models.day import LaunchDay
 from service.planning.new_day import NOT_MEASURED
-from service.planning.quantities import Units, figure, from_si
+from service.planning.quantities import Units, figure
 from service.planning.weather.merge import AIR_KEPT_MIN
 from service.planning.weather.provenance import provenance_of
 from service.planning.weather.told import clock
@@ -59,7 +60,7 @@ def reading_fields(day: LaunchDay, units: Units, now: datetime) -> tuple[FormFie
         help_words = f"Seen {clock(since, day.timezone, now)}; without a tick {kept} {clock(until, day.timezone, now)}."
         sky = (FormField(AS_BEFORE, f"Looked at just now, as before: {seen}", "flag", help=help_words), *sky)
     return (
-        *WIND,
+        *_wind(day, units, now),
         _air(day, "/temperature", "Temperature", "temperature", current.temperature_c, "T", units, now),
         _air(day, "/pressure", "Pressure", "pressure", current.pressure_hpa, "p", units, now),
         *sky,
@@ -68,23 +69,22 @@ def reading_fields(day: LaunchDay, units: Units, now: datetime) -> tuple[FormFie
 
 
 def reading_form(day: LaunchDay, units: Units, now: datetime) -> Form:
-    """The form as it is first shown: the wind from the last surface reading, where there was one."""
-    current = day.conditions
-    low = current.wind[0]
-    typed = {
-        "wind_speed": from_si(round(low.speed_mps, 1), "wind_speed", units),
-        "wind_from_deg": f"{low.from_deg:.0f}",
-        "wind_gust": "" if low.gust_mps is None else from_si(round(low.gust_mps, 1), "wind_speed", units),
-    }
-    if low.height_m > SURFACE_HEIGHT_M or current.source == NOT_MEASURED:
-        typed = {}
-    elif low.speed_mps == 0.0 or low.arc_deg:
-        # a calm comes from nowhere, a wind that turns from many: what stands for it must not become one from there
-        typed["wind_from_deg"] = ""
-    if units == "us":  # a meter shows one place
-        places = {"wind_from_deg": 0}
-        typed = {key: text and f"{float(text):.{places.get(key, 1)}f}" for key, text in typed.items()}
-    return Form.empty(reading_fields(day, units, now), units, day.timezone, **typed)
+    """The form as it is first shown: nothing is filled in, so that nothing passes for read that was not."""
+    return Form.empty(reading_fields(day, units, now), units, day.timezone)
+
+
+def _wind(day: LaunchDay, units: Units, now: datetime) -> tuple[FormField, ...]:
+    """Mean, direction and gust, beside the last that was read at the surface: to compare with, not to take over."""
+    low = day.conditions.wind[0]
+    if low.height_m > SURFACE_HEIGHT_M or day.conditions.source == NOT_MEASURED:
+        return WIND
+    speed, *others = WIND
+    last = figure(low.speed_mps, "wind_speed", units)
+    if low.speed_mps and not low.arc_deg:
+        last += f" from {low.from_deg:.0f}°"
+    gust = "" if low.gust_mps is None else f", gusts {figure(low.gust_mps, 'wind_speed', units)}"
+    since = clock(_since(day.conditions, "wind"), day.timezone, now)
+    return replace(speed, help=f"The last: {last}{gust}, at {since}."), *others
 
 
 def _air(

@@ -33,6 +33,7 @@ def test_ruling_without_scripts(open_page):
     page.goto(f"/days/{DAY}/desk")
     page.locator("details.reading > summary").click()
     page.locator('[name="/wind_speed"]').fill("3.5")
+    page.locator('[name="/wind_from_deg"]').fill("205")
     page.get_by_role("button", name="Put in force").click()
     assert page.get_by_text("New conditions are in force").is_visible()
     page.goto(f"/days/{DAY}/entries/e-01/ruling")

@@ -179,3 +179,13 @@ def test_what_lies_ahead_does_not_come_in_force_again(rita, store):
     answer = rita.post(f"{WEATHER}/again", {"based_on": "3", "revision": "2"})
     assert answer.status_code == 422 and "a time that has come" in words(answer)
     assert store.weather.current(DAY).revision == 3
+
+
+def test_nothing_is_filled_in_that_would_pass_for_read(rita):
+    assert look(rita, wind_speed="4.3", wind_from_deg="200", wind_gust="6").status_code == 303
+    shown = rita.get(DESK)
+    assert "The last: 4.3 m/s from 200°, gusts 6 m/s, at 09:50 UTC-0300." in words(shown)
+    typed = r'name="/(wind_speed|wind_from_deg|wind_gust|temperature|pressure)" value="([^"]*)"'
+    values = dict(re.findall(typed, shown.text))
+    assert values == dict.fromkeys(("wind_speed", "wind_from_deg", "wind_gust", "temperature", "pressure"), "")
+    assert read(rita, wind_speed="", wind_from_deg="").status_code == 422
