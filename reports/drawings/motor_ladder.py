@@ -18,6 +18,7 @@ NAME_SHARE, MOST_NAME = 0.30, 120.0
 RIGHT_WIDE = 88.0  # inside, and the standing
 NARROW = 300.0  # below this the column of chances is left to the text
 MARK = 8.0
+SMALL = TYPE - 0.2  # still 12 px on a phone
 
 
 @dataclass(frozen=True)
@@ -111,7 +112,7 @@ def _rung(rung: LadderRung, axes: Axes, number: int, factor: float, width: float
     shapes.append(Label(fit(rung.name, TYPE, left - 6.0, chosen), (0.0, name_base), TYPE, bold=chosen))
     if chosen:
         aims = ", ".join(rung.chosen_for)
-        shapes.append(Label(fit(aims, TYPE - 1.0, left - 6.0), (0.0, name_base + 8.5), TYPE - 1.0, role="accent"))
+        shapes.append(Label(fit(aims, SMALL, left - 6.0), (0.0, name_base + 8.5), SMALL, role="accent"))
     at = axes.point(float(rung.apogee_m or 0.0) * factor, number + 0.5)
     if rung.over_ceiling:
         shapes.append(
@@ -137,7 +138,7 @@ def _rung(rung: LadderRung, axes: Axes, number: int, factor: float, width: float
         shapes.append(Label(chance, (right + 38.0, base), TYPE, "end"))
         if rung.standing is not None:
             word = WORDS[rung.standing].lower()
-            shapes.append(Label(word, (width - MARK - 3.0, base), TYPE - 1.0, "end", role=rung.standing))
+            shapes.append(Label(word, (width - MARK - 3.0, base), SMALL, "end", role=rung.standing))
     return shapes
 
 

@@ -59,6 +59,7 @@ def test_the_story(open_page, service, pictures):
     officer.get_by_text("Chimango").first.wait_for()
     officer.keyboard.press("w")
     officer.keyboard.type("7.5")
+    officer.locator('[name="/wind_from_deg"]').fill("200")
     officer.locator('[name="/wind_gust"]').fill("10")
     officer.keyboard.press("Enter")
     changed = officer.locator("#changed")

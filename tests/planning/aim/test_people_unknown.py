@@ -69,7 +69,7 @@ def fixed(day, lever):
     now = trials.quick(entry)
     pad = day.pad_by_name(entry.pad).model_copy(update={"tilt_deg": 5.0})
     trial = Trial(entry, pad, FixStep(lever=lever, words="Do this.", step="1"), 1.0)
-    return fix_of(Seeker(trials, entry, now), now.findings[0], Answer((trial,), now, ()))
+    return fix_of(Seeker(trials, entry, now), now.findings[0], Answer((trial,), now, (), lambda finding: None))
 
 
 @pytest.mark.parametrize(
