@@ -1,6 +1,6 @@
 """Random entries in random winds: the setting found against a fine grid that is flown here anew.
 
-By default six cases; `RANGEHAND_WHOLE_SHOW=1` takes fifty. All settings of a case fly the same draws, so that two
+By default ten cases; `RANGEHAND_WHOLE_SHOW=1` takes fifty. All settings of a case fly the same draws, so that two
 of them differ by the lean alone.
 """
 
@@ -23,7 +23,7 @@ from service.planning.flight_inputs import flight_inputs, with_guide
 from tests.planning.advise.few_flights import demo, ground
 from tests.planning.show import WHOLE
 
-CASES = 50 if WHOLE else 6
+CASES = 50 if WHOLE else 10
 SAMPLES = 32
 TILT_STEP_DEG, BEARING_STEP_DEG = (1.5, 15) if WHOLE else (2.5, 20)
 LEAST_GAIN_M = 1.0  # nearer by less, the guide is left as it stands
