@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator
+from datetime import datetime
 
 import pytest
 import sqlalchemy as sa
 
-from service.store import tables, upgrade
+from service.store import Store, tables, upgrade
 from service.store.audit import FIRST_PREVIOUS
-from service.store.database import database_url
+from service.store.database import Database, database_url
 from tests.store.server import throw_away_server, why_not
 
 NEEDED = "RANGEHAND_TESTS_NEED_POSTGRESQL"  # set where a missing server is a failure, not a skip
@@ -48,3 +49,10 @@ def emptied(postgresql: sa.Engine) -> Iterator[Callable[[], str]]:
 
     yield run
     engine.dispose()
+
+
+def empty_store(database: str, clock: Callable[[], datetime], request: pytest.FixtureRequest) -> Store:
+    """An empty store in memory, or on the server's emptied database: for tests that fill one again and again."""
+    if database == "sqlite":
+        return Store.in_memory(clock)
+    return Store(Database(database_url(request.getfixturevalue("emptied")()), clock))

@@ -12,7 +12,8 @@ from typing import Any
 
 import pytest
 
-from tests.served import DAY, PASSWORD, Served, served
+from tests.browser.signing_in import sign_in
+from tests.served import DAY, Served, served
 
 PHONE, LAPTOP = {"width": 390, "height": 844}, {"width": 1280, "height": 900}
 PATIENCE_MS = 60_000  # the first assessment may have to compile the flight model
@@ -65,11 +66,7 @@ def open_page(machine: Any, service: Served) -> Iterator[Callable[..., Any]]:
         page.on("pageerror", lambda error: errors.append(str(error)))
         page.on("console", lambda said: errors.append(said.text) if "Content Security Policy" in said.text else None)
         if login:
-            page.goto("/sign-in")
-            page.get_by_label("Login").fill(login)
-            page.get_by_label("Password").fill(PASSWORD)
-            page.get_by_role("main").get_by_role("button").click()
-            page.wait_for_url(service.base + "/")
+            sign_in(page, login)
         return page
 
     yield make

@@ -6,7 +6,8 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from tests.browser.conftest import DAY, PASSWORD
+from tests.browser.conftest import DAY
+from tests.served import PASSWORD
 
 MOST_TABS = 150
 FOCUSED = """() => {

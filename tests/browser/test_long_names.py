@@ -8,6 +8,7 @@ import pytest
 
 from tests.browser.conftest import DAY, LAPTOP, PHONE
 from tests.browser.looking import TOO_WIDE, UNFOLD, WIDTHS
+from tests.browser.signing_in import sign_in
 
 LONG = "Quetzalcoatlus" * 8 + "northrop"  # 120 letters, as many as a name may have
 AT = f"/days/{DAY}"
@@ -40,11 +41,7 @@ def named(machine, service):
     context.close()
     context = machine.new_context(base_url=service.base, viewport=LAPTOP)
     page = context.new_page()
-    page.goto("/sign-in")
-    page.get_by_label("Login").fill("olga")
-    page.get_by_label("Password").fill("seven plain herons")
-    page.get_by_role("main").get_by_role("button").click()
-    page.wait_for_url(service.base + "/")
+    sign_in(page, "olga")
     for part, fields in NAMED.items():
         page.goto(f"{AT}/organise/{part}")
         page.evaluate(UNFOLD)

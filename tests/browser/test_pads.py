@@ -15,6 +15,7 @@ import pytest
 from service.store import Verdict
 from tests.browser.conftest import LAPTOP, PHONE
 from tests.browser.looking import look_at
+from tests.browser.signing_in import sign_in
 from tests.browser.test_states import DAY, Small, shown, small  # noqa: F401 - fixtures
 from tests.web.conftest import NOW
 
@@ -33,11 +34,7 @@ def officer(machine: Any, small: Small) -> Any:  # noqa: F811
         store.rulings.rule(DAY, entry_id, verdict, "rita", assessment_id=seen.assessment_id, based_on=0)
     context = machine.new_context(base_url=small.base, viewport=LAPTOP)
     page = context.new_page()
-    page.goto("/sign-in")
-    page.get_by_label("Login").fill("rita")
-    page.get_by_label("Password").fill("seven plain herons")
-    page.get_by_role("main").get_by_role("button").click()
-    page.wait_for_url(re.compile("/$"))
+    sign_in(page, "rita")
     page.goto(PADS)
     for entry_id in ("n1", "n2"):
         page.get_by_label(f"In line: {entry_id}").click()

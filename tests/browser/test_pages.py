@@ -12,9 +12,10 @@ import pytest
 
 from service.store import Store
 from service.web import Config, create_app
-from tests.browser.conftest import DAY, PASSWORD
+from tests.browser.conftest import DAY
 from tests.browser.looking import LOOKS, SCRIPTLESS, look_at, open_looks
 from tests.browser.registering import fill
+from tests.browser.signing_in import sign_in
 
 WHO = ("", "flyer", "rita", "olga")
 MOST_STOPS = 40
@@ -65,11 +66,7 @@ def looks(machine, service):
             if who == "flyer":
                 page.goto(f"/private/{service.link}")
             elif who:
-                page.goto("/sign-in")
-                page.get_by_label("Login").fill(who)
-                page.get_by_label("Password").fill(PASSWORD)
-                page.get_by_role("main").get_by_role("button").click()
-                page.wait_for_url(service.base + "/")
+                sign_in(page, who)
     page = made["rita", "1280"]
     page.goto(f"/days/{DAY}/desk")
     page.locator("[data-live-words]").wait_for(state="detached", timeout=90_000)

@@ -23,6 +23,7 @@ from service.web.jobs import CannotBeDone
 from service.web.passwords import Passwords
 from service.web.signing import CHANGED, signing_of
 from tests.browser.looking import LOOKS, look_at, open_looks
+from tests.browser.signing_in import sign_in
 from tests.builders import small_day
 from tests.web.conftest import CHEAP, NOW, PATIENCE_S, PLENTY, quick_assessment
 
@@ -85,11 +86,7 @@ def shown(machine: Any, small: Small, pictures: Any) -> Iterator[Any]:
     contexts, opened = open_looks(machine, small.base), {}
     for name, context in contexts.items():
         page = opened[name] = context.new_page()
-        page.goto("/sign-in")
-        page.get_by_label("Login").fill("rita")
-        page.get_by_label("Password").fill("seven plain herons")
-        page.get_by_role("main").get_by_role("button").click()
-        page.wait_for_url(small.base + "/")
+        sign_in(page, "rita")
 
     def show(path: str, called: str) -> str:
         for name, _, _ in LOOKS:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 
-from tests.browser.conftest import DAY, PASSWORD
+from tests.browser.conftest import DAY
 from tests.browser.looking import look_at, open_looks
 from tests.browser.registering import fill, unfold
+from tests.browser.signing_in import sign_in
+from tests.served import PASSWORD
 
 SPOIL = "() => document.querySelectorAll('[name=csrf]').forEach((each) => { each.value = 'of yesterday'; })"
 AT = f"/days/{DAY}"
@@ -30,7 +32,7 @@ def test_a_form_that_ran_out(machine, service, pictures):
 def test_a_sign_in_that_ended(machine, service, pictures):
     for name, context in open_looks(machine, service.base).items():
         page = context.new_page()
-        sign_in(page)
+        sign_in(page, "olga")
         page.goto(f"{AT}/organise/event")
         page.locator('[name="/field/name"]').fill(f"Heron Meadow {name}")
         context.clear_cookies()
@@ -74,7 +76,7 @@ def test_two_areas_and_another_pad(machine, service, pictures):
     file["buffer"] = json.dumps({"type": "FeatureCollection", "features": shapes}).encode()  # type: ignore[assignment]
     for name, context in open_looks(machine, service.base).items():
         page = context.new_page()
-        sign_in(page)
+        sign_in(page, "olga")
         page.goto(f"{AT}/organise/boundary")
         page.locator("#file").set_input_files(file)
         page.get_by_role("button", name="Save", exact=True).click()
@@ -90,11 +92,3 @@ def test_two_areas_and_another_pad(machine, service, pictures):
         assert page.locator('[name="/local_rules/0/source/clause"]').input_value() == "Heron Meadow field rules, item 4"
         context.close()
 
-
-def sign_in(page):
-    """As the organiser."""
-    page.goto("/sign-in")
-    page.get_by_label("Login").fill("olga")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("main").get_by_role("button").click()
-    page.get_by_role("link", name="Organiser 1").wait_for()

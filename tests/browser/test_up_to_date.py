@@ -12,6 +12,7 @@ import pytest
 
 from service.store import Verdict
 from tests.browser.conftest import PHONE
+from tests.browser.signing_in import sign_in
 from tests.browser.test_states import DAY, Small, small  # noqa: F401 - a fixture
 from tests.web.conftest import NOW
 
@@ -25,14 +26,6 @@ def page(machine: Any, small: Small) -> Any:  # noqa: F811
     context = machine.new_context(base_url=small.base, viewport=PHONE)
     yield context.new_page()
     context.close()
-
-
-def sign_in(page: Any) -> None:
-    page.goto("/sign-in")
-    page.get_by_label("Login").fill("rita")
-    page.get_by_label("Password").fill("seven plain herons")
-    page.get_by_role("main").get_by_role("button").click()
-    page.wait_for_url(re.compile("/$"))
 
 
 def rule(small: Small, word: str) -> None:  # noqa: F811
@@ -63,7 +56,7 @@ def test_everybody_s_page_of_the_day_shows_a_ruling_and_a_standing_by_itself(pag
 
 @pytest.mark.parametrize("path", [f"/days/{DAY}", f"/days/{DAY}/desk", f"/days/{DAY}/entries/n1"])
 def test_a_page_says_that_it_is_out_of_touch_and_stays(page, small, path):  # noqa: F811
-    sign_in(page)
+    sign_in(page, "rita")
     page.clock.install()
     page.goto(path)
     with page.expect_response(re.compile("/(progress|state)$")):

@@ -9,15 +9,13 @@ import numpy as np
 import pytest
 
 from service.flight import disperse, kernel, simulate
-from service.flight.dispersion import _normals, draws, merged_spreads, wind_spread
-from service.flight.gusts import gust_length_m
 from service.flight.plain import fly_plain
 from service.flight.plain_equations import body_rates
 from service.flight.setup import Device, Guide, pack
 from service.flight.tables import Thrust
 from service.flight.trial_flights import trial_setup
 from service.flight.wind import wind_from_layers
-from tests.flight.vehicles import DUAL, club_rocket, pointing
+from tests.flight.vehicles import DUAL, club_rocket, drawn, pointing
 
 SHORT = Thrust(np.array([0.0, 0.05, 0.3, 0.5]), np.array([20.0, 70.0, 50.0, 0.0]))  # 25 N s: about 50 m up
 UNSTABLE = replace(club_rocket().aerodynamics, cn_alpha_x_m=club_rocket().aerodynamics.cn_alpha_x_m * 0.5)
@@ -96,13 +94,7 @@ def test_rates_agree_in_any_attitude():
 
 def test_a_dispersed_sample_flies_as_the_plain_equations():
     setup = club_rocket(thrust=SHORT, devices=(Device("main", 0.3, "apogee", 0.0),))
-    spreads = merged_spreads(None)
-    even, normal, _ = _normals(16, 3)
-    table = draws(
-        setup, spreads, even, normal, delay_s=0.0, gust_sigma_mps=spreads["gust_fraction"] * 0.8, transonic=False,
-        unknown_shape=False, soft_first=False, soft_other=False,
-    )  # fmt: skip
-    spread = wind_spread(setup, spreads, gust_length_m(2.0))
+    table, spread = drawn(setup)
     flown = disperse(setup, samples=16, seed=3, gust_sigma_mps=0.8, threads=1)
     for row in (0, 11):
         reference = fly_plain(setup, "RK45", rtol=1e-8, atol=1e-8, draw=(table[row], spread))

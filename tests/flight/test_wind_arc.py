@@ -7,15 +7,14 @@ import numpy as np
 import pytest
 
 from service.flight import disperse, simulate
-from service.flight.dispersion import DIMENSIONS, _normals, draws, merged_spreads, wind_spread
+from service.flight.dispersion import DIMENSIONS, wind_spread
 from service.flight.error_sources import DEFAULTS
 from service.flight.errors import OutsideModel
-from service.flight.gusts import gust_length_m
 from service.flight.plain import fly_plain
 from service.flight.setup import Device, Guide
 from service.flight.tables import level_heights_m
 from service.flight.wind import wind_from_layers
-from tests.flight.vehicles import club_rocket
+from tests.flight.vehicles import club_rocket, drawn
 
 NOTHING = dict.fromkeys(DEFAULTS, 0.0)
 CANOPY = (Device("main", 0.3, "apogee", 0.0),)
@@ -77,13 +76,7 @@ def test_more_samples_go_on_where_the_fewer_stopped():
 
 def test_a_turned_sample_flies_as_the_plain_equations():
     setup = rocket(180.0, latitude_rad=0.8)
-    spreads = merged_spreads(None)
-    even, normal, _ = _normals(16, 3, 0, DIMENSIONS + 1)
-    table = draws(
-        setup, spreads, even, normal, delay_s=0.0, gust_sigma_mps=spreads["gust_fraction"] * 0.8, transonic=False,
-        unknown_shape=False, soft_first=False, soft_other=False,
-    )  # fmt: skip
-    spread = wind_spread(setup, spreads, gust_length_m(2.0))
+    table, spread = drawn(setup, DIMENSIONS + 1)
     flown = disperse(setup, samples=16, seed=3, gust_sigma_mps=0.8, threads=1)
     for row in (2, 9):
         reference = fly_plain(setup, "RK45", rtol=1e-8, atol=1e-8, draw=(table[row], spread))

@@ -11,6 +11,8 @@ from service.flight import kernel
 from service.flight.aerodynamics import generic_aerodynamics, given_aerodynamics
 from service.flight.atmosphere import constant_air, standard_air
 from service.flight.craft import HISTORY, LANDING, Craft
+from service.flight.dispersion import DIMENSIONS, _normals, draws, merged_spreads, wind_spread
+from service.flight.gusts import gust_length_m
 from service.flight.mass import MotorBody, mass_table
 from service.flight.setup import TRIGGERS, Device, Guide, Setup
 from service.flight.tables import LEVEL_COUNT, MASS_COUNT, MassTable, Thrust, Wind
@@ -105,3 +107,14 @@ def club_rocket(**changes) -> Setup:
 
 
 DUAL = (Device("drogue", 0.02, "apogee", 0.0), Device("main", 0.3, "altitude", 120.0))
+
+
+def drawn(setup: Setup, dimensions: int = DIMENSIONS) -> tuple[np.ndarray, np.ndarray]:
+    """What `disperse(setup, samples=16, seed=3, gust_sigma_mps=0.8)` draws: the table of errors, and the spreads."""
+    spreads = merged_spreads(None)
+    even, normal, _ = _normals(16, 3, 0, dimensions)
+    table = draws(
+        setup, spreads, even, normal, delay_s=0.0, gust_sigma_mps=spreads["gust_fraction"] * 0.8, transonic=False,
+        unknown_shape=False, soft_first=False, soft_other=False,
+    )  # fmt: skip
+    return table, wind_spread(setup, spreads, gust_length_m(2.0))

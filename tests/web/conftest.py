@@ -18,12 +18,11 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.planning.identity import assessment_id
 from service.store import Store
-from service.store.database import Database, database_url
 from service.web import Config, Rates, create_app
 from service.web.config import Rate
 from service.web.passwords import Passwords
 from tests.builders import small_day
-from tests.conftest import NEEDED
+from tests.conftest import NEEDED, empty_store
 from tests.store.server import why_not
 from tests.web.filled import filled
 
@@ -71,11 +70,7 @@ DATABASES = ("sqlite",) if why_not() and not os.environ.get(NEEDED) else ("sqlit
 @pytest.fixture(params=DATABASES)
 def store(request: pytest.FixtureRequest, clock: Clock) -> Iterator[Store]:
     """An empty store; each test that asks for it runs on every database that can be had here."""
-    if request.param == "sqlite":
-        made = Store.in_memory(clock)
-    else:
-        made = Store(Database(database_url(request.getfixturevalue("emptied")()), clock))
-    with made:
+    with empty_store(request.param, clock, request) as made:
         yield made
 
 
