@@ -93,6 +93,11 @@ class CodeEdition(Record):
     covers: tuple[Literal["model", "high_power"], ...] = ()
     note: str = ""
 
+    @property
+    def short_title(self) -> str:
+        """The title up to what it is read with."""
+        return self.title.split(",")[0]
+
 
 def worst_standing(findings: Iterable[Finding]) -> Standing:
     """The standing of a whole: stop before unknown before caution before clear.

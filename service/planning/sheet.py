@@ -143,7 +143,7 @@ def range_sheet(
         risk_assumptions=tuple(in_readers_units(text) for text in risk.assumptions) if risk else (),
         corrections=reckoned_corrections(result.assessments, day.timezone),
         source_meaning=SOURCE_MEANING,
-        code_titles=tuple(each.title.split(",")[0] for each in editions(list(day.codes))),
+        code_titles=tuple(each.short_title for each in editions(list(day.codes))),
     )
 
 

@@ -268,6 +268,8 @@ def test_ceilings_have_windows_and_rules_and_codes_are_chosen(store, olga):
     assert (third.height_m, third.to_at.isoformat()) == (3000.0, "2028-07-09T15:00:00-03:00")
     assert edited(olga, "codes", **{"/codes/us-model": "true"}).status_code == 303
     assert set(header(store).codes) == {"practice", "us-model"}
+    overview = olga.get(f"/days/{DAY}/organise").text
+    assert "NAR Model Rocket Safety Code" in overview and "us-model" not in overview
     rule = {"/local_rules/0/id": "club-low", "/local_rules/0/protects": "the neighbours",
             "/local_rules/0/quantity": "apogee_m", "/local_rules/0/at_most": "400"}  # fmt: skip
     assert edited(olga, "rules", **rule).status_code == 303

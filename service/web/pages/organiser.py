@@ -45,6 +45,7 @@ def show(day_id: str):
         "organise.html",
         day_id=day_id,
         day=day,
+        code_titles=[each.short_title for each in editions(list(day.codes))],
         parts=PARTS,
         offers=len(store.motors.all(day_id)),
         without_stock=store.entries.without_stock(day_id),
