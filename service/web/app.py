@@ -45,7 +45,9 @@ def create_app(config: Config, store: Store) -> Flask:
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Lax",  # Strict would drop the session where a private link is followed
         SESSION_COOKIE_SECURE=config.secure_cookies,
-        PERMANENT_SESSION_LIFETIME=timedelta(days=60),  # flyers register weeks before; sign-ins end sooner
+        PERMANENT_SESSION_LIFETIME=timedelta(days=180),  # flyers register months before; sign-ins end sooner
+        # An answer on its way while somebody signs out must not bring the session of before back.
+        SESSION_REFRESH_EACH_REQUEST=False,
     )
     app.json.sort_keys = False  # type: ignore[attr-defined]
     app.extensions["store"] = store

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 from typing import Any
 
-from tests.browser.conftest import LAPTOP, PHONE
+from tests.browser.conftest import LAPTOP, PATIENCE_MS, PHONE
 
 GRAVE = ("serious", "critical")
 # The light phone has its scripts off: what is looked at there is the page as the service sent it.
@@ -40,12 +40,15 @@ FINE_PRINT = """() => [...document.querySelectorAll("svg text")].map((each) => {
 
 def open_looks(machine: Any, base: str) -> dict[str, Any]:
     """A context at each width and theme."""
-    return {
+    made = {
         name: machine.new_context(
             base_url=base, viewport=size, color_scheme=scheme, java_script_enabled=name != SCRIPTLESS
         )
         for name, size, scheme in LOOKS
     }
+    for each in made.values():
+        each.set_default_timeout(PATIENCE_MS)
+    return made
 
 
 def look_at(page: Any, picture: Any, name: str = "") -> None:

@@ -40,6 +40,16 @@ def test_cookie_is_not_for_scripts_nor_other_sites(browser, people):
     assert "HttpOnly" in cookie and "SameSite=Lax" in cookie
 
 
+@pytest.mark.parametrize("address", ["/static/page.css", "/days/{day}/progress", "/days/{day}"])
+def test_only_what_changes_the_session_sends_it(browser, people, day, address):
+    """An answer that was on its way while somebody signed out would sign them in again."""
+    browser.sign_in("rita")
+    browser.get("/")
+    answer = browser.get(address.format(day=day))
+    assert answer.status_code == 200 and "Set-Cookie" not in answer.headers
+    assert "rangehand=" in browser.post("/sign-out").headers["Set-Cookie"]
+
+
 def test_a_form_from_elsewhere_is_refused(browser, people, day):
     browser.sign_in("rita")
     for data in ({}, {"csrf": ""}, {"csrf": "guessed"}, {"csrf": "é"}):
