@@ -18,16 +18,19 @@ from tests.served import DAY, Served, served
 PHONE, LAPTOP = {"width": 390, "height": 844}, {"width": 1280, "height": 900}
 PATIENCE_MS = 60_000  # the first assessment may have to compile the flight model
 
+try:
+    from playwright.sync_api import expect
+
+    expect.set_options(timeout=PATIENCE_MS)
+except ImportError:  # every test here is skipped then
+    expect = None  # type: ignore[assignment]
+
 
 @pytest.fixture(scope="session")
 def chromium() -> str:
     """Where the system's Chromium is."""
     found = shutil.which("chromium") or shutil.which("chromium-browser")
-    try:
-        import playwright  # noqa: F401
-    except ImportError:
-        found = None
-    if found is None:
+    if found is None or expect is None:
         told = "NO PAGE WAS TRIED IN A BROWSER: chromium or playwright is not installed"
         warnings.warn(told, stacklevel=1)
         pytest.skip(told)
@@ -83,4 +86,4 @@ def pictures() -> Path:
     return folder
 
 
-__all__ = ["DAY", "LAPTOP", "PATIENCE_MS", "PHONE"]
+__all__ = ["DAY", "LAPTOP", "PATIENCE_MS", "PHONE", "expect"]

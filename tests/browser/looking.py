@@ -53,6 +53,7 @@ def open_looks(machine: Any, base: str) -> dict[str, Any]:
 
 def look_at(page: Any, picture: Any, name: str = "") -> None:
     """Take the picture where somebody wants to see it, open what is folded, and hold the page against the above."""
+    page.wait_for_load_state()  # a press is over as soon as the next page begins to arrive
     if os.environ.get("RANGEHAND_PICTURES"):
         page.screenshot(path=picture, full_page=True)
     page.evaluate(UNFOLD)

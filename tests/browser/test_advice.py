@@ -43,6 +43,7 @@ def test_the_change_that_helps_is_made_with_one_press(open_page, service, pictur
     page.locator("#applied").wait_for()
     assert words in page.locator("#applied").inner_text()
     page.locator(".standing-line .standing").first.wait_for()  # assessed again by itself
+    page.wait_for_load_state()
     assert page.locator(".finding-clear", has_text=RULE).count() == 1
     assert page.locator(".finding-caution", has_text=RULE).count() == 0
 
@@ -57,6 +58,7 @@ def test_where_to_aim_with_scripts_off(open_page, service, pictures):
         time.sleep(1.0)
         if page.get_by_role("link", name="Look again").count():
             page.get_by_role("link", name="Look again").click()
+        page.wait_for_load_state()
     assert page.locator("table.lines").count(), page.locator("main").inner_text()
     assert "Not to be used" in page.locator("table.lines").inner_text()
     assert re.search("Set pad|Leave pad", page.locator(".answer").inner_text())

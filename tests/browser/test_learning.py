@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from tests.browser.conftest import DAY, LAPTOP, PATIENCE_MS, PHONE
+from tests.browser.conftest import DAY, LAPTOP, PATIENCE_MS, PHONE, expect
 from tests.browser.looking import SCRIPTLESS, look_at
 from tests.served import Served, served
 
@@ -91,6 +91,7 @@ def test_compared_accepted_printed_and_taken_back(open_page, service, pictures):
     look_at(phone, pictures / "learning-390-dark.png", "390-dark")
     phone.get_by_role("button", name="Take it back").click()
     phone.get_by_text("Taken back and recorded").wait_for()
+    phone.wait_for_load_state()
     assert phone.locator("#force-heading").count() == 0
 
 
@@ -98,15 +99,17 @@ def test_with_scripts_off(open_page, service, pictures):
     page = open_page("olga", viewport=PHONE, java_script_enabled=False)
     add_log(page)
     page.get_by_role("button", name="Compare them").click()
+    page.wait_for_load_state()
     deadline = time.monotonic() + WORK_MS / 1000
     while not page.locator("#proposals-heading").count() and time.monotonic() < deadline:
         time.sleep(1.0)
         page.get_by_role("link", name="Look again").click()
+        page.wait_for_load_state()
     assert page.locator("figure svg:visible").count() == 3, page.locator("main").inner_text()
     look_at(page, pictures / "learning-390.png", SCRIPTLESS)
     page.locator(".fix", has_text=f"drag of {ROCKET}").get_by_role("button", name="Accept it").click()
-    assert page.get_by_text("Accepted and recorded").is_visible()
-    assert page.locator("#force-heading").is_visible()
+    expect(page.get_by_text("Accepted and recorded")).to_be_visible()
+    expect(page.locator("#force-heading")).to_be_visible()
     assert seen_on_the_sheet(page)
 
 

@@ -125,6 +125,7 @@ def test_the_form_with_faults(looks, pictures):
         fill(page, {"/main/diameter_m": "", "/rocket/mass_kg": "heavy", "/own/thrust_curve": "0,1"})
         page.get_by_role("button", name="Register").click()
         page.locator("#faults").wait_for()
+        page.wait_for_load_state()
         assert page.locator('[name="/rocket/mass_kg"]').input_value() == "heavy", "what was typed is kept"
         assert page.locator(".field.faulty").count() == 3 and page.locator("#f-main-diameter_m-fault").is_visible()
         if name != SCRIPTLESS:

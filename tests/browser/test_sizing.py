@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from tests.browser.conftest import DAY, LAPTOP, PATIENCE_MS, PHONE
+from tests.browser.conftest import DAY, LAPTOP, PATIENCE_MS, PHONE, expect
 from tests.browser.looking import SCRIPTLESS, look_at
 from tests.planning.sizing.seasons import winds_text
 from tests.served import Served, served
@@ -72,12 +72,13 @@ def test_asked_followed_read_and_printed(open_page, service, pictures):
 def test_with_scripts_off(open_page, service, pictures):
     page = open_page("olga", viewport=PHONE, java_script_enabled=False)
     ask(page, {**FLEET, "buffer": b"class,count\nD,4\nF,2\n"})
-    assert page.get_by_role("button", name="Call it off").is_visible()
+    expect(page.get_by_role("button", name="Call it off")).to_be_visible()
+    page.wait_for_load_state()
     deadline = time.monotonic() + WORK_MS / 1000
     while page.get_by_role("link", name="Look again").count() and time.monotonic() < deadline:
         time.sleep(1.0)
         page.get_by_role("link", name="Look again").click()
-    page.wait_for_load_state()  # a busy machine is still sending the rest of the page
+        page.wait_for_load_state()  # a busy machine is still sending the rest of the page
     assert page.locator("figure svg:visible").count() == PICTURES, page.locator("main").inner_text()
     look_at(page, pictures / "sizing-390.png", SCRIPTLESS)
     assert "Size the field" not in report_of(page, "Report, A4")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from tests.browser.conftest import DAY
+from tests.browser.conftest import DAY, expect
 from tests.browser.looking import look_at, open_looks
 from tests.browser.registering import fill, unfold
 from tests.browser.signing_in import sign_in
@@ -22,7 +22,7 @@ def test_a_form_that_ran_out(machine, service, pictures):
         page.evaluate(SPOIL)
         page.get_by_role("button", name="Register").click()
         page.get_by_role("heading", name="This form is out of date").wait_for()
-        assert page.get_by_text("Chimango").is_visible()
+        expect(page.get_by_text("Chimango")).to_be_visible()
         look_at(page, pictures / f"ran-out-{name}.png", name)
         page.get_by_role("button", name="Send it again").click()
         page.get_by_text("This is your private link").wait_for()
@@ -61,7 +61,7 @@ def test_somebody_was_faster(machine, service, pictures):
         first.wait_for_url(f"{service.base}{AT}/entries/e-01")
         second.get_by_role("button", name="Save").click()
         second.get_by_text("Somebody else was faster").wait_for()
-        assert second.get_by_text("Mass without the motor, now 171").is_visible()
+        expect(second.get_by_text("Mass without the motor, now 171")).to_be_visible()
         look_at(second, pictures / f"faster-{name}.png", name)
         context.close()
 
@@ -85,7 +85,7 @@ def test_two_areas_and_another_pad(machine, service, pictures):
         page.goto(f"{AT}/organise/pads")
         page.get_by_role("button", name="Another pad").click()
         page.locator("#last[open]").wait_for()
-        assert page.locator("#last input").first.is_visible()
+        expect(page.locator("#last input").first).to_be_visible()
         look_at(page, pictures / f"another-pad-{name}.png", name)
         page.goto(f"{AT}/organise/rules")
         unfold(page, "Rule local-wind")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 
-from tests.browser.conftest import DAY, PATIENCE_MS, PHONE
+from tests.browser.conftest import DAY, PATIENCE_MS, PHONE, expect
 from tests.browser.registering import fill
 
 
@@ -14,9 +14,9 @@ def test_registering_without_scripts(open_page):
     fill(page, {"/main/diameter_m": ""})
     assert page.locator("[data-outline-narrow] svg .rh-fin").count() == 0
     page.get_by_role("button", name="Draw the outline").click()
-    assert page.locator("[data-outline-narrow] svg .rh-fin").count() > 0
+    expect(page.locator("[data-outline-narrow] svg .rh-fin").first).to_be_visible()
     page.get_by_role("button", name="Register").click()
-    assert page.locator("#f-main-diameter_m-fault").is_visible()
+    expect(page.locator("#f-main-diameter_m-fault")).to_be_visible()
     page.locator('[name="/main/diameter_m"]').fill("300")
     page.get_by_role("button", name="Register").click()
     link = page.locator("a.secret").get_attribute("href")
@@ -35,7 +35,7 @@ def test_ruling_without_scripts(open_page):
     page.locator('[name="/wind_speed"]').fill("3.5")
     page.locator('[name="/wind_from_deg"]').fill("205")
     page.get_by_role("button", name="Put in force").click()
-    assert page.get_by_text("New conditions are in force").is_visible()
+    expect(page.get_by_text("New conditions are in force")).to_be_visible()
     page.goto(f"/days/{DAY}/entries/e-01/ruling")
     _until_assessed(page)
     page.locator('[name="/reason"]').fill("Wait for less wind.")
