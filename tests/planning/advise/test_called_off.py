@@ -61,9 +61,9 @@ def counted(monkeypatch):
 
 
 @pytest.mark.parametrize("job", JOBS)
-def test_told_in_one_way_up_to_the_end(job):
+def test_told_in_one_way_up_to_the_end_and_the_same_answer_untold(job):
     told: list[tuple[int, int, str]] = []
-    job(progress=lambda *each: told.append(each))
+    assert job(progress=lambda *each: told.append(each)) == job()
     assert len(told) > 3 and told[-1][0] == told[-1][1] > 0
     assert [each[0] for each in told] == sorted(each[0] for each in told)
     assert len({each[1] for each in told}) == 1
@@ -102,11 +102,6 @@ def test_called_off_from_another_thread(job, as_event, counted):
     with pytest.raises(AdviceStopped):
         job(progress=soon, should_stop=stop if as_event else stop.is_set)
     assert len(counted) <= 9
-
-
-@pytest.mark.parametrize("job", JOBS)
-def test_the_same_answer_twice_told_or_not(job):
-    assert job() == job(progress=lambda *each: None)
 
 
 def test_the_same_plan_whatever_the_threads():
