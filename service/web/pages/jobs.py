@@ -5,10 +5,13 @@ from __future__ import annotations
 from flask import Blueprint, jsonify, redirect
 from werkzeug.wrappers import Response
 
+from service.planning.weather.told import clock
 from service.store import NotFound
 from service.web.access import access
 from service.web.answers import for_programs
+from service.web.callers import the_store
 from service.web.jobs import Job, jobs
+from service.web.reader import now
 
 bp = Blueprint("jobs", __name__)
 
@@ -58,8 +61,9 @@ def job_at(job_id: str, day_id: str, entry_id: str = "") -> Job:
 def _told(job: Job) -> Response:
     if not for_programs():
         return redirect(job.place.page, 303)
-    watch = job.watch
-    return jsonify(state=job.state, done=watch.done, total=watch.total, words=watch.words, ahead=job.ahead)
+    watch, zone = job.watch, the_store().days.header(job.place.day_id).document.timezone
+    at = clock(now(), zone, now())
+    return jsonify(at=at, state=job.state, done=watch.done, total=watch.total, words=watch.words, ahead=job.ahead)
 
 
 def _cancelled(job: Job) -> Response:

@@ -12,24 +12,17 @@
     if (!now.total) return "Working: begun.";
     return `Working: ${now.done} of ${now.total}${now.words ? `, ${now.words}` : ""}.`;
   }
-  async function look() {
-    try {
-      for (const note of notes) {
-        const answer = await fetch(note.dataset.job, { headers: { Accept: "application/json" } });
-        if (answer.status === 404 || answer.status === 403) return location.reload();
-        if (!answer.ok) continue;
-        const now = await answer.json();
-        if (now.state !== "waiting" && now.state !== "running") return location.reload();
-        const words = note.querySelector("[data-job-words]");
-        const bar = note.querySelector("progress");
-        if (words && words.textContent !== said(now)) words.textContent = said(now);
-        if (bar && now.total) { bar.max = now.total; bar.value = now.done; }
-      }
-      every = Math.min(every + 100, 3000);
-    } catch (error) {
-      every = Math.min(every * 2, 30000);  // out of range for a moment; try again more slowly
+  service.keepLooking(async () => {
+    for (const note of notes) {
+      const now = await service.ask(note.dataset.job, [404]);  // not found: called off, or what it rested on changed
+      if (!now) return 60000;
+      if (now.state !== "waiting" && now.state !== "running") { location.reload(); return 60000; }
+      const words = note.querySelector("[data-job-words]");
+      const bar = note.querySelector("progress");
+      if (words && words.textContent !== said(now)) words.textContent = said(now);
+      if (bar && now.total) { bar.max = now.total; bar.value = now.done; }
     }
-    setTimeout(look, document.hidden ? 15000 : every);
-  }
-  setTimeout(look, every);
+    every = Math.min(every + 100, 3000);
+    return every;
+  }, every);
 })();

@@ -22,12 +22,13 @@ const service = (function () {
     if (note.textContent !== words) note.textContent = words;
   }
 
-  async function fetched(address, accept, read) {
+  // `gone` are the answers besides 401 and 403 that mean: show the page anew.
+  async function fetched(address, accept, read, gone) {
     const stop = new AbortController();
     const timer = setTimeout(() => stop.abort(), PATIENCE_MS);  // a cut line answers nothing at all
     try {
       const answer = await fetch(address, { headers: { Accept: accept }, signal: stop.signal });
-      if (answer.status === 401 || answer.status === 403) { location.reload(); return null; }
+      if ([401, 403, ...(gone || [])].includes(answer.status)) { location.reload(); return null; }
       if (!answer.ok) throw new Error(`answered ${answer.status}`);
       const found = await read(answer);
       missed = 0;
@@ -77,7 +78,7 @@ const service = (function () {
     document.dispatchEvent(new CustomEvent("renewed", { detail: fresh }));
   }
 
-  return { ask: (address) => fetched(address, "application/json", (answer) => answer.json()), keepLooking, renew };
+  return { ask: (address, gone) => fetched(address, "application/json", (answer) => answer.json(), gone), keepLooking, renew };
 })();
 
 // The page of a launch day: shown anew as soon as an entry, an assessment, a ruling or the weather is another one.
