@@ -27,6 +27,9 @@ class Policy(Model):
     """Chance of landing among people above which an entry stands at stop. [fraction]"""
     conditions_max_age_min: Annotated[float, Bounded(1.0, 1440.0, "minutes")] = 30.0
     """Age from which conditions count as stale. [minutes]"""
+    misfire_wait_s: Annotated[float, Bounded(60.0, 3600.0, "s")] = 60.0
+    """How long nobody approaches after a try that left a rocket on its pad; 60 s is the least that the NAR Model Rocket
+    Safety Code (item 4) and High Power Rocket Safety Code (item 5), both 2012-08, ask. [s]"""
     approve_over_code: StrictBool = False
     """Whether an approval may go over a finding of a code or a club rule that stands at stop, its reason recorded.
     Over a stop that is law none may."""

@@ -18,6 +18,9 @@ NOT_FLOWN: dict[str, Any] = {  # bears on no figure
     "flyer": {"name", "responsible_adult", "here_from", "here_until"},
 }
 
+_APART = ("entries", "motors", "forecast", "conditions", "field", "name", "attestations", "corrections")
+NOT_OF_THE_DAY: dict[str, Any] = {**dict.fromkeys(_APART, True), "policy": {"misfire_wait_s"}}
+
 
 def canonical(value: Any) -> bytes:
     """One value, one text: JSON with sorted keys and no spaces, UTF-8."""
@@ -35,13 +38,13 @@ def assessment_id(
     """Hash of the engine and of every part of the day that bears on one entry. 32 hex digits
 
     Other entries, other motors, other pads, other rockets' corrections and the forecast are left out: changing them
-    changes nothing here. So are the ticks of the checklist, which colour no standing; a person's word that a rule
-    accepts in place of its limit does, and counts.
+    changes nothing here. So are the wait after a misfire and the ticks of the checklist, which colour no standing; a
+    person's word that a rule accepts in place of its limit does, and counts.
     """
     day_parts = day.model_dump(
         mode="json",
         by_alias=True,
-        exclude={"entries", "motors", "forecast", "conditions", "field", "name", "attestations", "corrections"},
+        exclude=NOT_OF_THE_DAY,
     )
     field = day.field.model_dump(mode="json", by_alias=True, exclude={"pads", "name"})
     depends_on = {

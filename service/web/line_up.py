@@ -14,13 +14,12 @@ from typing import Any
 
 from service.models.entry import Entry
 from service.models.flight_log import STAYED, Happened, Stay
+from service.models.policy import Policy
 from service.store import Store
 from service.store.flights import Flight, FlightRow
 from service.store.settings import Put
 
 Turns = tuple[tuple[str, ...], ...]
-WAIT = timedelta(seconds=60)
-"""How long nobody approaches after the last try: NAR Model Rocket Safety Code item 4, High Power item 5 (2012-08)."""
 
 
 @dataclass(frozen=True)
@@ -30,20 +29,19 @@ class Stayed:
     what: Stay
     at: datetime
 
-    @property
-    def until(self) -> datetime:
-        """Nobody approaches before."""
-        return self.at + WAIT
-
 
 @dataclass(frozen=True)
 class LineUp:
-    """Turns of entry ids, the next one first; which pad those on a pad stand on; which of them stayed there."""
+    """Turns of entry ids, the next one first; which pad those on a pad stand on; which of them stayed there.
+
+    `wait_s` is the day's policy as it stands now: who changes it changes the wait that is going on.
+    """
 
     turns: Turns = ()
     stands: Mapping[str, str] = field(default_factory=dict)
     stayed: Mapping[str, Stayed] = field(default_factory=dict)
     revision: int = 0
+    wait_s: float = Policy().misfire_wait_s
 
     @property
     def entries(self) -> tuple[str, ...]:
@@ -59,9 +57,14 @@ class LineUp:
         """Which turn an entry is in, from 0; -1 for none."""
         return next((at for at, turn in enumerate(self.turns) if entry_id in turn), -1)
 
+    def until(self, entry_id: str) -> datetime | None:
+        """Nobody approaches an entry before; None for one that did not stay."""
+        stayed = self.stayed.get(entry_id)
+        return stayed.at + timedelta(seconds=self.wait_s) if stayed else None
+
     def waits(self, at: datetime) -> tuple[str, ...]:
         """Those that nobody approaches yet."""
-        return tuple(each for each, stayed in self.stayed.items() if at < stayed.until)
+        return tuple(each for each in self.stayed if (until := self.until(each)) and at < until)
 
     def added(self, entry_id: str) -> LineUp:
         """With an entry at the end."""
@@ -184,9 +187,10 @@ def after(
 
 def read_line_up(store: Store, day_id: str, known: Collection[str]) -> LineUp:
     """The order as kept. Entries that are gone are not in line any more; on a pad they stand still."""
+    wait_s = store.days.header(day_id).document.policy.misfire_wait_s
     found = store.settings.find(_name(day_id))
     if found is None:
-        return LineUp()
+        return LineUp(wait_s=wait_s)
     value: dict[str, Any] = found.value
     turns = tuple(tuple(each for each in turn if each in known) for turn in value["turns"])
     stands = value.get("stands")
@@ -196,7 +200,7 @@ def read_line_up(store: Store, day_id: str, known: Collection[str]) -> LineUp:
     stayed = {
         each: Stayed(told["what"], datetime.fromisoformat(told["at"])) for each, told in value.get("stayed", {}).items()
     }
-    return LineUp(tuple(turn for turn in turns if turn), stands, stayed, found.revision)
+    return LineUp(tuple(turn for turn in turns if turn), stands, stayed, found.revision, wait_s)
 
 
 def save_line_up(

@@ -32,6 +32,18 @@ def test_a_single_ceiling_is_a_list_of_one():
     assert [c.height_agl_m(day.field.elevation_m) for c in day.ceilings] == [500.0]
 
 
+@pytest.mark.parametrize(("wait_s", "fine"), [(59.9, False), (60, True), (3600, True), (3601, False)])
+def test_the_wait_after_a_misfire_is_never_less_than_the_codes_ask(wait_s, fine):
+    """60 s: NAR Model Rocket Safety Code item 4, High Power item 5, 2012-08. The hour at most is the house's own."""
+    document = small_day()
+    document["policy"] = {"misfire_wait_s": wait_s}
+    if fine:
+        assert LaunchDay.model_validate(document).policy.misfire_wait_s == wait_s
+    else:
+        with pytest.raises(ValidationError, match="a number from 60 to 3,600 s"):
+            LaunchDay.model_validate(document)
+
+
 def test_unknown_ids_are_key_errors():
     day = LaunchDay.model_validate(small_day())
     with pytest.raises(KeyError):
@@ -46,6 +58,7 @@ def test_defaults_are_the_stated_ones():
     assert (day.policy.outside_caution, day.policy.outside_stop) == (0.01, 0.05)
     assert (day.policy.people_caution, day.policy.people_stop) == (0.001, 0.01)
     assert (day.policy.conditions_max_age_min, day.policy.samples) == (30.0, 1024)
+    assert day.policy.misfire_wait_s == 60.0  # NAR Model Rocket Safety Code item 4, High Power item 5, 2012-08
     assert (day.mode_chances.no_deployment, day.mode_chances.main_at_apogee) == (0.03, 0.01)
 
 

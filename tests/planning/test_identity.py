@@ -84,6 +84,7 @@ LEFT_OUT = {
     "name of the flyer": put("/entries/0/flyer/name", "Another flyer"),
     "name of a responsible adult": put("/entries/0/flyer/responsible_adult", "Another adult"),
     "hour the flyer leaves": put("/entries/0/flyer/here_until", "2028-07-09T17:00:00-03:00"),
+    "wait after a misfire": put("/policy/misfire_wait_s", 120),
     "a tick of the checklist": put("/entries/0/attestations", {"adv-double": SAID}),
 }
 

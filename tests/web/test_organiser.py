@@ -288,11 +288,20 @@ def test_policy_is_typed_in_per_cent(store, olga):
     sent = {"/policy/outside_stop": "4", "/mode_chances/no_deployment": "2.5", "/policy/spreads/impulse": "5"}
     assert edited(olga, "policy", **sent).status_code == 303
     kept = header(store)
+    assert kept.policy.misfire_wait_s == 60.0
     assert (kept.policy.outside_stop, kept.mode_chances.no_deployment) == (0.04, 0.025)
     assert kept.policy.spreads == {"impulse": 0.05}
     answer = edited(olga, "policy", **{"/policy/samples": "1000", "/policy/outside_stop": "0.1"})
     assert answer.status_code == 422 and "power of two" in answer.text
     assert "at least “Outside the boundary: caution above”, 1 %" in answer.text
+
+
+def test_the_wait_after_a_misfire_is_the_organisers(store, olga):
+    short = edited(olga, "policy", **{"/policy/misfire_wait_s": "30"})
+    assert short.status_code == 422
+    assert "Found 30 s; expected a number from 60 to 3,600 s." in fault_at(short.text, "/policy/misfire_wait_s")
+    assert edited(olga, "policy", **{"/policy/misfire_wait_s": "180"}).status_code == 303
+    assert header(store).policy.misfire_wait_s == 180.0
 
 
 def test_a_day_that_moves_takes_its_windows_along_and_weather_to_plan_with(store, olga):

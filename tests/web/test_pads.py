@@ -85,6 +85,26 @@ def test_a_misfire_stands_on_its_pad_and_nobody_approaches_for_a_minute(rita, st
     assert "free" in pad_row(page, "P1") and "misfired" not in page and re.search(r'<a id="n1"', page), "in line still"
 
 
+def test_a_longer_wait_of_the_day_holds(rita, program, store, clock):
+    kept = store.days.header(DAY)
+    policy = kept.document.policy.model_copy(update={"misfire_wait_s": 90.0})
+    changed = kept.document.model_copy(update={"policy": policy})
+    store.days.update(DAY, changed, "olga", based_on=kept.revision)
+    stand(rita, "n1")
+    clock.now = clock.now.replace(minute=51, second=20, microsecond=0)
+    launch(rita, "n1", happened="misfire")
+    clock.now += timedelta(seconds=61)
+    assert "n1 Hornero misfired stays until 09:52:50" in pad_row(rita.get(PADS).text, "P1")
+    assert shift_at(rita, "n1", "take_down").status_code == 422
+    (stands,) = program("GET", LINE_UP).json["stands"]
+    assert "12:52:50" in stands["nobody_before"]
+    early = program("PUT", LINE_UP, {"turns": [["n1"]], "on_pad": ["n1"], "ready": ["n1"]}, "*")
+    assert early.status_code == 422 and "12:52:50" in early.json["detail"]
+    assert "nobody approaches for 90 s on this day" in rita.get(f"/days/{DAY}/checklist").text
+    clock.now += timedelta(seconds=30)
+    assert "the wait of 90 s is over" in rita.get(PADS).text and shift(rita, "n1", "ready").status_code == 303
+
+
 def shift_at(browser, entry: str, what: str):
     """Shift as a page from before would: nothing of that kind is offered now."""
     based_on = re.search(r'class="flown.*?name="based_on" value="(\d+)"', browser.get(PADS).text, re.S)[1]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from flask import Blueprint, Response
 
 from service.planning.errors import Fault
@@ -23,7 +25,7 @@ from service.web.api.reading import answer, based_on, body, known_query
 from service.web.api.shapes import EntryTold
 from service.web.callers import caller, the_store
 from service.web.errors import Misfit
-from service.web.line_up import LineUp, Stayed, after, clash, read_line_up, save_line_up, too_early
+from service.web.line_up import LineUp, after, clash, read_line_up, save_line_up, too_early
 from service.web.openapi import PREFIX, described
 from service.web.reader import now
 
@@ -50,13 +52,14 @@ def put_line_up(day_id: str) -> Response:
     asked, before = body(LineUpAsked), read_line_up(store, day_id, known)
     stands = {each: before.stands.get(each) or (known[each].pad if each in known else "") for each in asked.on_pad}
     stayed = {each: one for each, one in before.stayed.items() if each in stands and each not in asked.ready}
-    line_up = LineUp(tuple(turn for turn in asked.turns if turn), stands, stayed, before.revision)
+    line_up = replace(before, turns=tuple(turn for turn in asked.turns if turn), stands=stands, stayed=stayed)
     wrong = clash(line_up, known, before)
     if wrong:
         raise Misfit(f"The order of flight: {wrong}.", [Fault("/turns", wrong, "each entry once, each pad for one")])
     early = too_early(line_up, before, now())
     if early:
-        until = before.stayed[early].until.isoformat(timespec="seconds")
+        ends = before.until(early)
+        until = ends.isoformat(timespec="seconds") if ends else ""
         raise Misfit(f"Nobody approaches {early} before {until}.", [Fault("/on_pad", f"{early} approached", until)])
     save_line_up(store, day_id, line_up, caller().name(), based_on=based_on(before.revision))
     return _told(day_id)
@@ -100,10 +103,10 @@ def put_pad(day_id: str, entry_id: str) -> Response:
     return answer(entry_told(kept), revision=kept.revision)
 
 
-def _stands(entry_id: str, pad: str, stayed: Stayed | None) -> StandsTold:
-    if stayed is None:
-        return StandsTold(entry=entry_id, pad=pad, stayed=None, tried_at=None, nobody_before=None)
-    return StandsTold(entry=entry_id, pad=pad, stayed=stayed.what, tried_at=stayed.at, nobody_before=stayed.until)
+def _stands(entry_id: str, pad: str, line_up: LineUp) -> StandsTold:
+    stayed = line_up.stayed.get(entry_id)
+    what, at = (stayed.what, stayed.at) if stayed else (None, None)
+    return StandsTold(entry=entry_id, pad=pad, stayed=what, tried_at=at, nobody_before=line_up.until(entry_id))
 
 
 def _told(day_id: str) -> Response:
@@ -122,6 +125,6 @@ def _told(day_id: str) -> Response:
             lines = salvo_findings(day, ground, [(day.entry_by_id(each), found.get(each)) for each in turn])
             salvo = [SalvoTold(entry=each.entry_id, findings=list(each.findings)) for each in lines]
         turns.append(TurnTold(entries=list(turn), salvo=salvo))
-    stands = [_stands(each, pad, line_up.stayed.get(each)) for each, pad in sorted(line_up.stands.items())]
+    stands = [_stands(each, pad, line_up) for each, pad in sorted(line_up.stands.items())]
     told = LineUpTold(revision=line_up.revision, turns=turns, on_pad=sorted(line_up.on_pad), stands=stands)
     return answer(told, revision=line_up.revision)

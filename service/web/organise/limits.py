@@ -68,6 +68,7 @@ class Limits(Plain):
     headings = (
         ("Thresholds", "/policy/outside", ""),
         ("", "/policy/people", ""),
+        ("After a misfire", "/policy/misfire_wait_s", ""),
         ("Work", "/policy/conditions_max_age_min", ""),
         ("", "/policy/samples", ""),
         ("How often flights fail", "/mode_chances/", "The club's own figures, until its flight log has better."),
@@ -79,6 +80,10 @@ class Limits(Plain):
             *(
                 FormField(f"/policy/{name}", words, "number", unit="%", scale=0.01, needed=True)
                 for name, words in THRESHOLDS
+            ),
+            FormField(
+                "/policy/misfire_wait_s", "Nobody approaches for", "number", unit="s", needed=True,
+                help="After the last try, interlock or battery out. The NAR codes ask 60 s at the least.",
             ),
             FormField(
                 "/policy/conditions_max_age_min", "Conditions are stale after", "number", unit="min", needed=True
@@ -99,11 +104,12 @@ class Limits(Plain):
         return header
 
     def groups(self, form: Form) -> list[Any]:
-        outside, people, age, samples, modes, spreads = super().groups(form)
+        outside, people, wait, age, samples, modes, spreads = super().groups(form)
         group = type(outside)
         wrong = any(each in form.faults for each in spreads.at)
         return [
             group("Thresholds", (*outside.at, *people.at)),
+            wait,
             group("Work", (*age.at, *samples.at)),
             modes,
             group(spreads.legend, spreads.at, spreads.note, folded=not wrong),

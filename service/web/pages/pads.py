@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from flask import Blueprint, redirect, render_template, request, url_for
 from markupsafe import Markup
@@ -19,7 +20,7 @@ from service.web.background import reassessor
 from service.web.callers import caller, the_store
 from service.web.desk_lines import Line
 from service.web.errors import Misfit
-from service.web.line_up import WAIT, LineUp, Stayed, after, read_line_up, save_line_up, too_early
+from service.web.line_up import LineUp, Stayed, after, read_line_up, save_line_up, too_early
 from service.web.pages.desk import desk_lines, stamp
 from service.web.reader import Age, now, when
 from service.web.seen import seen_revision
@@ -42,12 +43,14 @@ class Turn:
 
 @dataclass(frozen=True)
 class Standing:
-    """What stands on a pad. `line` is None for an entry that was withdrawn; `waits` while nobody approaches it."""
+    """What stands on a pad. `line` is None for an entry that was withdrawn; `waits` while nobody approaches it, until
+    `until`."""
 
     entry_id: str
     rocket: str
     line: Line | None
     stayed: Stayed | None
+    until: datetime | None
     waits: bool
     in_line: bool
 
@@ -203,7 +206,6 @@ def _page(day_id: str, *, notices: list[str] | None = None, conflict: Conflict |
         turns=turns,
         pads=pads,
         stayed=[(pad, each) for pad in pads for each in pad.on if each.stayed],
-        wait_s=round(WAIT.total_seconds()),
         ready=ready,
         others=[each for each in lines if each not in ready and not each.flown
                 and each.entry_id not in line_up.entries],
@@ -224,8 +226,8 @@ def _pads(field: Sequence[Pad], line_up: LineUp, by_id: dict[str, Line], rockets
     for name, pad in pads.items():
         on = [
             Standing(
-                each, rockets.get(each, ""), by_id.get(each), line_up.stayed.get(each), each in waits,
-                each in line_up.entries,
+                each, rockets.get(each, ""), by_id.get(each), line_up.stayed.get(each), line_up.until(each),
+                each in waits, each in line_up.entries,
             )
             for each, its in sorted(line_up.stands.items()) if its == name
         ]  # fmt: skip
