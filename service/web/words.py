@@ -10,7 +10,7 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.motor import Motor
 from service.planning.quantities import sentence
-from service.web.places import place_words, places_words
+from service.web.places import place_in, place_words, places_words
 
 
 def counted(number: int, one: str, many: str) -> str:
@@ -73,5 +73,6 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "sentence": sentence,
     "closed": closed,
     "place": place_words,
+    "place_in": place_in,
     "places": places_words,
 }

@@ -352,7 +352,8 @@ def test_a_document_goes_out_and_comes_in_as_another_day(store, people, new_brow
     assert store.day_document("again") == store.day_document(DAY)
     spoilt = small_day()
     spoilt["field"]["pads"][0]["guide_length_m"] = -1.0
-    bad = ((as_bytes(spoilt), "/field/pads/0/guide_length_m"), (b"nothing", "JSON"), (out.data, "again"))
+    in_words = "<b>Pad 1 (P1), guide length</b>: found -1"
+    bad = ((as_bytes(spoilt), in_words), (b"nothing", "JSON"), (out.data, "again"))
     for content, words in bad:
         data = {"csrf": root.csrf("/about"), "file": (io.BytesIO(content), "day.json"), "day_id": "again"}
         answer = root.client.post("/days/import", data=data, content_type="multipart/form-data")

@@ -58,7 +58,8 @@ def test_a_faulty_document_and_an_old_page_change_nothing(store, people, new_bro
     document = small_day()
     document["entries"][1]["pad"] = "P9"
     wrong = send(olga, document)
-    assert wrong.status_code == 422 and "/entries/1/pad" in wrong.text
+    assert wrong.status_code == 422 and "<b>Entry 2 (n2), pad</b>: found " in wrong.text
+    assert '<span class="fine"><code>/entries/1/pad</code></span>' in wrong.text, "for whoever mends the file"
     assert send(olga, b"no JSON").status_code == 422
     assert send(olga, b"").status_code == 422
     late = send(olga, small_day(), mark="0" * 32)

@@ -11,7 +11,7 @@ from flask import Blueprint, Response, redirect, render_template, request, url_f
 from service.codes.load import all_codes, editions
 from service.planning.check import read_day
 from service.planning.decode import Unreadable
-from service.planning.errors import DocumentRefused, Fault
+from service.planning.errors import DocumentRefused, Fault, pointer
 from service.planning.new_day import after, planned_conditions
 from service.planning.outline_text import BadOutline, outlines_of, read_outline, read_position, write_outline
 from service.store import AlreadyThere, NotFound, Refused
@@ -23,6 +23,7 @@ from service.web.forms import Form, FormField
 from service.web.organise.event import TERRAINS
 from service.web.organise.ground import CORNERS, GUIDES
 from service.web.organise.limits import DATUMS
+from service.web.places import as_read
 from service.web.reader import units
 
 bp = Blueprint("documents", __name__)
@@ -88,7 +89,7 @@ def make():
 @access("organiser")
 def choose():
     """The form for a document."""
-    return render_template("import.html", faults=(), name="", day_id="")
+    return render_template("import.html", faults=(), name="", day_id="", document=None)
 
 
 @bp.post("/days/import")
@@ -110,8 +111,8 @@ def import_day():
     except AlreadyThere as error:
         faults = [Fault("", str(error).removeprefix("found ").split(",")[0], "an id of its own")]
     except Refused as error:
-        faults = [Fault("".join(f"/{step}" for step in p.at), p.found, p.expected) for p in error.problems]
-    return render_template("import.html", faults=faults, name=name, day_id=as_id), 422
+        faults = [Fault(pointer(each.at), each.found, each.expected) for each in error.problems]
+    return render_template("import.html", faults=faults, name=name, day_id=as_id, document=as_read(data)), 422
 
 
 @bp.get("/days/<day_id>/document.json")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from flask import Blueprint, render_template, request
 
 from service.planning.check import read_day
@@ -12,6 +14,7 @@ from service.store.errors import DayMoved
 from service.store.replacing import Replaced
 from service.web.access import DOCUMENT_LIMIT, access
 from service.web.callers import caller, the_store
+from service.web.places import as_read
 
 bp = Blueprint("replacing", __name__)
 
@@ -43,13 +46,20 @@ def replace(day_id: str):
         return _page(day_id, moved=True), 409
     except Refused as error:
         faults = [Fault(pointer(each.at), each.found, each.expected) for each in error.problems]
-    return _page(day_id, faults=faults, name=name), 422
+    return _page(day_id, faults=faults, name=name, document=as_read(data)), 422
 
 
 def _page(
-    day_id: str, *, faults: list[Fault] | None = None, name: str = "", done: Replaced | None = None, moved: bool = False
+    day_id: str,
+    *,
+    faults: list[Fault] | None = None,
+    name: str = "",
+    document: Any = None,
+    done: Replaced | None = None,
+    moved: bool = False,
 ) -> str:
-    document, mark = the_store().days.marked(day_id)
+    day, mark = the_store().days.marked(day_id)
     return render_template(
-        "replace.html", day_id=day_id, day=document, mark=mark, faults=faults or [], name=name, done=done, moved=moved
-    )
+        "replace.html", day_id=day_id, day=day, mark=mark, faults=faults or [], name=name, document=document, done=done,
+        moved=moved,
+    )  # fmt: skip
