@@ -116,7 +116,9 @@ class Entries:
             return _record(change.connection, day_id, entry.id)
 
     def withdraw(self, day_id: str, entry_id: str, by: str, *, based_on: int, why: str = "") -> EntryRecord:
-        """Take an entry off the day: its motors go back, its links end, its history stays."""
+        """Take an entry off the day: its motors go back, one that its flyer brought is off the day with it, its links
+        end, its history stays.
+        """
         with self._database.write(named(by)) as change:
             row = parts.entry_row(change.connection, day_id, entry_id)
             _refuse_withdrawn(day_id, entry_id, row)
@@ -135,6 +137,7 @@ class Entries:
             motors.release(change, day_id, entry_id)
             tokens.end_links(change, day_id, entry_id)
             _set(change, day_id, entry_id, revision=new, withdrawn=True)
+            motors.drop_brought(change, day_id, row.motor_id)
             return _record(change.connection, day_id, entry_id)
 
     def erase(self, day_id: str, entry_id: str, by: str, *, based_on: int) -> Erased:

@@ -59,6 +59,12 @@ class Motors:
             parts.day_row(connection, day_id)
             return _offers(connection, tables.motor.c.day_id == day_id)
 
+    def gone(self, day_id: str) -> tuple[Offer, ...]:
+        """Every motor that is off the offer, as it was last: what flew with it, or was to fly, tells of it still."""
+        with self._database.read() as connection:
+            parts.day_row(connection, day_id)
+            return _offers(connection, tables.motor.c.day_id == day_id, gone=True)
+
     def get(self, day_id: str, motor_id: str) -> Offer:
         """One motor on offer."""
         with self._database.read() as connection:
@@ -255,8 +261,9 @@ def _set(change: Change, day_id: str, motor_id: str, **values: Any) -> None:
     change.connection.execute(table.update().where(table.c.day_id == day_id, table.c.id == motor_id).values(**values))
 
 
-def _offers(connection: sa.Connection, *which: sa.ColumnElement[bool]) -> tuple[Offer, ...]:
-    rows = parts.joined(connection, tables.motor, "motor", *which, sa.not_(tables.motor.c.removed))
+def _offers(connection: sa.Connection, *which: sa.ColumnElement[bool], gone: bool = False) -> tuple[Offer, ...]:
+    removed = tables.motor.c.removed
+    rows = parts.joined(connection, tables.motor, "motor", *which, removed if gone else sa.not_(removed))
     return tuple(Offer(read(Motor, row.document), row.revision, row.reserved, row.at, row.by) for row in rows)
 
 

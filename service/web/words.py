@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from service.models.ceiling import Ceiling
@@ -10,6 +10,7 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.motor import Motor
 from service.planning.quantities import sentence
+from service.store.motors import Offer
 from service.web.places import place_in, place_words, places_words
 
 
@@ -46,6 +47,11 @@ def motor_name(day: LaunchDay, motor_id: str) -> str:
     """Maker and designation of a motor on offer; its id where it is not."""
     found = next((each for each in day.motors if each.id == motor_id), None)
     return f"{found.maker} {found.designation}" if found else motor_id
+
+
+def with_gone(day: LaunchDay, gone: Iterable[Offer]) -> LaunchDay:
+    """The day as words are taken from it: with motors that are off the offer."""
+    return day.model_copy(update={"motors": (*day.motors, *(each.motor for each in gone))})
 
 
 def motor_words(day: LaunchDay, entry: Entry) -> str:

@@ -7,7 +7,8 @@ import re
 import pytest
 
 from service.planning.thrust_csv import BadCurve, read_thrust_csv, write_thrust_csv
-from tests.web.conftest import DAY
+from service.store.flights import Flight
+from tests.web.conftest import DAY, NOW
 from tests.web.page_forms import typed
 from tests.web.test_registering import CURVE, OWN, SEND, _fault_at
 
@@ -78,6 +79,30 @@ def test_a_program_mends_it_too(browser, day, store):
     assert browser.client.post(f"{where}/edit", data=shown).status_code == 303
     (last,) = own_motors(store)
     assert store.motors.get(DAY, last).motor.effect == "white smoke", "what the form does not show is kept"
+
+
+def test_withdrawn_its_motor_goes_with_it_and_what_was_is_told_by_name(browser, day, store, people, new_browser):
+    rita, where = new_browser("rita"), browser.post(SEND, OWN).headers["Location"]
+    entry_id = where.rpartition("/")[2]
+    before = store.day_document(DAY)
+    (own,) = own_motors(store)
+    store.flights.add(DAY, Flight(entry=entry_id, flown_at=NOW, pad="P1", happened="planned"), "rita")
+    store.entries.withdraw(DAY, entry_id, "rita", based_on=1)
+    assert own_motors(store) == [], "there is nobody who may fly it"
+    assert own not in {each.motor.id for each in store.motors.all(DAY)}
+    for path in (f"entries/{entry_id}", f"entries/{entry_id}/ruling", "log"):
+        page = rita.get(f"/days/{DAY}/{path}").text
+        assert "Home C6" in page and own not in page, path
+    assert store.entries.history(DAY, entry_id)[0].document.motor == own
+    assert store.motors.history(DAY, own)[0].document.designation == "C6" and store.verify_chain().whole
+    store.days.replace(DAY, before, "setup", based_on=None)
+    assert not store.entries.get(DAY, entry_id).withdrawn and own_motors(store) == [own], "a document brings both back"
+
+
+def test_withdrawn_the_motor_on_offer_stays_on_offer(day, store):
+    motor = store.entries.get(DAY, "n1").entry.motor
+    store.entries.withdraw(DAY, "n1", "rita", based_on=1)
+    assert motor in {each.id for each in store.day_document(DAY).motors}
 
 
 def test_a_bad_curve_is_told_with_its_line(browser, day, store):

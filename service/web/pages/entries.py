@@ -75,7 +75,8 @@ def show(day_id: str, entry_id: str):
     if current is not None and not record.withdrawn:
         assessment = store.assessments.get(current.assessment_id)
         shown = shown_as(day, assessment, units()) if current.fresh else None
-    offer = next((each for each in store.motors.all(day_id) if each.motor.id == record.entry.motor), None)
+    known = (*store.motors.all(day_id), *(store.motors.gone(day_id) if record.withdrawn else ()))
+    offer = next((each for each in known if each.motor.id == record.entry.motor), None)
     return render_template(
         "entry.html",
         day_id=day_id,
@@ -208,5 +209,3 @@ def _shown(assessment_id: str, chosen: Units, held: _Held) -> Shown:
         Markup(entry_plot(sheet, chosen, PLOT_WIDE, "plot-wide")),
         Markup(entry_plot(sheet, chosen, PLOT_NARROW, "plot-narrow")),
     )
-
-

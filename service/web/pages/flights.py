@@ -24,7 +24,7 @@ from service.web.forms import Form, FormField
 from service.web.line_up import read_line_up
 from service.web.reader import now, units
 from service.web.seen import seen_revision
-from service.web.words import motor_words
+from service.web.words import motor_words, with_gone
 
 bp = Blueprint("flights", __name__)
 
@@ -211,6 +211,7 @@ def _fields(day: LaunchDay, row: FlightRow | None = None) -> tuple[FormField, ..
 
 def _logged(day_id: str, day: LaunchDay) -> list[Logged]:
     store = the_store()
+    day = with_gone(day, store.motors.gone(day_id))  # what flew is told by its name, whatever became of the offer
     rows = store.flights.all(day_id, mistakes=True)
     entries = {each.id: each.entry for each in store.entries.all(day_id, withdrawn=True)}
     found = briefs(each.assessment_id for each in rows if each.assessment_id)

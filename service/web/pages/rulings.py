@@ -22,6 +22,7 @@ from service.web.pages.entries import shown_as
 from service.web.reader import age_of, now, units
 from service.web.ruling import rule_on
 from service.web.seen import seen_revision
+from service.web.words import with_gone
 
 bp = Blueprint("rulings", __name__)
 
@@ -160,6 +161,8 @@ def _page(
     """The page as things stand now; with `keep` what was typed stays."""
     store = the_store()
     record, day = store.entries.get(day_id, entry_id), store.day_document(day_id)
+    if record.withdrawn:
+        day = with_gone(day, store.motors.gone(day_id))
     assessment = None if record.withdrawn else _assessment(day_id, entry_id)
     history = store.rulings.history(day_id, entry_id)
     ruling = history[-1] if history else None
