@@ -35,8 +35,8 @@ def advise(
     """Fly every motor on offer; find what clears each finding.
 
     The motors are flown in one entry's rocket, in the day's conditions. For each finding that is not clear the smallest
-    single change that would clear it is sought, then pairs of changes. With --out all of it is kept as JSON, and the
-    motors in order of apogee as a picture.
+    single change that would clear it is sought, then pairs of changes; what was found is then flown together. With
+    --out all of it is kept as JSON, and the motors in order of apogee as a picture.
     """
     from service.models.advice_answer import AdviceAnswer
     from service.planning.advise.aims import picks
@@ -50,19 +50,22 @@ def advise(
     if out is not None:
         ready_files(out, advice_names(entry_id), day)
     at, _age = moment(found)
-    fixes: list[Any] = []
+    fixes: tuple[Any, ...] = ()
     of_findings: dict[str, Any] = {}
     with long_work():
         ladder = motor_ladder(found, entry, adapters=adapters, reloads=reloads, at=at, progress=progress("flown"))
         if not no_fixes:
             assessed = assess_entry(found, entry, at=at)
-            fixes = fixes_for(
+            mended = fixes_for(
                 found, entry, assessed, adapters=adapters, reloads=reloads, at=at, progress=progress("tried")
             )  # fmt: skip
-            of_findings = {"standing": assessed.standing, "assessment": assessed.id, "fixes": tuple(fixes)}
+            fixes = mended.fixes
+            of_findings = {
+                "standing": assessed.standing, "assessment": assessed.id, "fixes": fixes, "together": mended.together,
+            }  # fmt: skip
     chosen = tuple(picks(ladder, found, effect=effect, altitude_m=altitude_m))
     answer = AdviceAnswer(ladder=ladder, picks=chosen, **of_findings)
-    tell_and_keep(advise_lines(ladder, chosen, fixes), out, advice_files(answer, units) if out else {})
+    tell_and_keep(advise_lines(ladder, chosen, fixes, answer.together), out, advice_files(answer, units) if out else {})
 
 
 @click.command()

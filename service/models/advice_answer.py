@@ -5,6 +5,7 @@ from __future__ import annotations
 from service.models.advice import Fix, Ladder, Pick
 from service.models.assessment import Result
 from service.models.finding import Standing
+from service.models.together import Together
 
 
 class AdviceAnswer(Result):
@@ -18,3 +19,5 @@ class AdviceAnswer(Result):
     """Id of the assessment whose findings the fixes are for."""
     fixes: tuple[Fix, ...] | None = None
     """One a finding that is not clear, in the order of the findings."""
+    together: Together | None = None
+    """What the fixes come to together; null for fewer than two findings, or where no fix was found."""

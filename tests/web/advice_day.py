@@ -12,6 +12,7 @@ from typing import Any
 from flask import Flask
 
 from service.models.day import LaunchDay
+from service.models.together import FindingThen, Together
 from service.planning.advise.fixes import fixes_for
 from service.planning.advise.ladder import motor_ladder
 from service.planning.aim.aim import aim_entry
@@ -26,6 +27,7 @@ from tests.web.conftest import CHEAP, PASSWORD, PATIENCE_S, PLENTY, Browser, Clo
 DAY = "winter"
 ENTRIES = ("e-01", "e-09", "e-11")  # the first two stand on the same pad
 RULES = ("adv-descent-main",)
+DELAY_S = 6.0  # of e-09's motor and of e-11's, which fly with others
 
 
 @cache
@@ -54,8 +56,8 @@ def real(kind: str, entry_id: str) -> Any:
     if kind == "aim":
         return aim_entry(alone, entry, ground=ground(), samples=16, most_samples=128, threads=1)
     found = assessed(entry, alone)
-    fixes = fixes_for(alone, entry, found, rules=RULES, ground=ground(), **FEW)
-    return Fixes(entry=entry_id, assessment=found.id, standing=found.standing, fixes=tuple(fixes))
+    mended = fixes_for(alone, entry, found, rules=RULES, ground=ground(), **FEW)
+    return Fixes(entry=entry_id, assessment=found.id, standing=found.standing, fixes=mended.fixes)
 
 
 def pad_fixes(**changes: Any) -> Fixes:
@@ -67,6 +69,25 @@ def pad_fixes(**changes: Any) -> Fixes:
         update={"entry": entry, "pad": pad, "words": words, "pad_shared_with": ()}
     )
     return found.model_copy(update={"entry": entry.id, "fixes": (fix,)})
+
+
+def together_of_two(base: Fixes, **changes: Any) -> Fixes:
+    """As if a fix were flown with more changes of the entry beside it, and one finding stayed at caution."""
+    number, fix = next((n, each) for n, each in enumerate(base.fixes, start=1) if each.found != "none")
+    entry = fix.entry.model_copy(update=changes)
+    words = f"{fix.words} Take a delay of {DELAY_S:g} s."
+    told = {"statement": fix.statement, "measured_before": fix.measured_before, "measured_after": fix.measured_after}
+    findings = (
+        FindingThen(rule=fix.rule, before=fix.before, after="clear", why="", **told),
+        FindingThen(rule="other", before="caution", after="caution", why="Nothing tried clears it.", **told),
+    )
+    more = fix.steps[0].model_copy(update={"words": f"Take a delay of {DELAY_S:g} s."})
+    whole = Together(
+        found="several", says="2 of the changes together clear 1 of 2 findings.", fixes=(number,), alone=(),
+        steps=(*fix.steps, more), words=words, changes=fix.changes, entry=entry, pad=fix.pad, findings=findings,
+        standing_after="caution", samples=4321, assessment="a" * 64, combinations=1,
+    )  # fmt: skip
+    return base.model_copy(update={"together": whole})
 
 
 def _answering(answer: Any, kind: str) -> Callable[[Any], Any]:

@@ -16,7 +16,7 @@ def entry_changes(day: LaunchDay, before: Entry, after: Entry) -> tuple[Change, 
     """What differs between two states of an entry of the day, value by value."""
     index = next((number for number, each in enumerate(day.entries) if each.id == before.id), None)
     root = "" if index is None else f"/entries/{index}"  # an entry not yet on the day: pointers start at the entry
-    return tuple(_differences(root, _plain(before), _plain(after)))
+    return tuple(_differences(root, plain(before), plain(after)))
 
 
 def pad_changes(day: LaunchDay, after: Pad | None) -> tuple[Change, ...]:
@@ -24,10 +24,16 @@ def pad_changes(day: LaunchDay, after: Pad | None) -> tuple[Change, ...]:
     if after is None:
         return ()
     index = next(number for number, each in enumerate(day.field.pads) if each.name == after.name)
-    return tuple(_differences(f"/field/pads/{index}", _plain(day.field.pads[index]), _plain(after)))
+    return tuple(_differences(f"/field/pads/{index}", plain(day.field.pads[index]), plain(after)))
 
 
-def _plain(model: Entry | Pad) -> Any:
+def differences(before: Entry | Pad, after: Entry | Pad) -> tuple[Change, ...]:
+    """What differs between two states of an entry or a pad; pointers start at it."""
+    return tuple(_differences("", plain(before), plain(after)))
+
+
+def plain(model: Entry | Pad) -> Any:
+    """As JSON, under the names of the document."""
     return model.model_dump(mode="json", by_alias=True)
 
 

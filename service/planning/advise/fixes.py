@@ -4,7 +4,8 @@ Levers are tried in the order of how little there is to do. Each is searched wit
 then settled with full assessments: the change shown is clear in one, and the next smaller is not. Where no single
 change works, what clears another finding is tried, then two together; where no two do, what has to be built. Where
 that does not do either, the words say what came nearest and by how much it misses. Where a rocket does not fly
-straight, that is mended first and all else that it flew is sought on top of it.
+straight, that is mended first and all else that it flew is sought on top of it. In the end what was found is made
+together, since whoever has four findings wants to know what four changes come to.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.models.finding import Finding
+from service.models.together import Together
 from service.planning.advise.fix_words import FIRST, fix_of, no_fix
 from service.planning.advise.lever import Reach
 from service.planning.advise.nearest import nearest_words
@@ -26,11 +28,21 @@ from service.planning.advise.otherwise import another_hour, hopeless, somebody_e
 from service.planning.advise.pairs import pair_that_works
 from service.planning.advise.single import Answer, Seeker, single_that_works
 from service.planning.advise.steady import NEVER, Steady, rests_on_flight, straightener, tumbles
+from service.planning.advise.together import together_of
 from service.planning.advise.trials import SCREENING_SAMPLES, Progress, Stop, Trials, standings, stopper
 from service.planning.assess import SAMPLE_CAP
 from service.planning.ground import Ground, ground_of
 
 PAIR_TRIALS = 1_000  # quick trials that the search for a pair may take, a finding
+ALL_TOGETHER = "all together"  # what is being tried, where that is no rule
+
+
+@dataclass(frozen=True)
+class Mended:
+    """One fix a finding, and what they come to together: None for fewer than two findings, or where none was found."""
+
+    fixes: tuple[Fix, ...]
+    together: Together | None
 
 
 def fixes_for(
@@ -50,8 +62,8 @@ def fixes_for(
     threads: int | None = None,
     progress: Progress | None = None,
     should_stop: Stop = None,
-) -> list[Fix]:
-    """One fix for each finding that is not clear, in the order of the findings.
+) -> Mended:
+    """One fix for each finding that is not clear, in the order of the findings, and what they come to together.
 
     Parameters
     ----------
@@ -72,15 +84,16 @@ def fixes_for(
     most_samples : int
         Where to stop drawing more for a verdict too near to call.
     progress : callable, optional
-        Called with (findings done, in all, rule), and with every trial flown. What it raises ends the work.
+        Called with (findings done, in all, rule), and with every trial flown; two findings or more count one more, for
+        what they come to together. What it raises ends the work.
     should_stop : callable or threading.Event, optional
         Asked before each trial.
 
     Returns
     -------
-    list of Fix
-        `found` is ``single``, ``pair`` or ``none``. A fix carries the changed entry, the pad where that changes, and
-        the record of the changes.
+    Mended
+        Of a fix `found` is ``single``, ``pair`` or ``none``. It carries the changed entry, the pad where that changes,
+        and the record of the changes.
 
     Raises
     ------
@@ -99,13 +112,23 @@ def fixes_for(
     ]
     search = Search(Seeker(trials, entry, assessment, adapters=adapters, reloads=reloads), pairs)
     found: dict[str, Fix] = {}
+    several = len(open_findings) > 1
+    total = len(open_findings) + several
     for finding in sorted(open_findings, key=lambda each: not tumbles(each)):
         if progress:
-            trials.on_trial = _reporter(progress, len(found), len(open_findings), finding.rule)
+            trials.on_trial = _reporter(progress, len(found), total, finding.rule)
         found[finding.rule] = search.fix(finding)
         if progress:
-            progress(len(found), len(open_findings), finding.rule)
-    return [found[finding.rule] for finding in open_findings]
+            progress(len(found), total, finding.rule)
+    fixes = tuple(found[finding.rule] for finding in open_findings)
+    if not several:
+        return Mended(fixes, None)
+    if progress:
+        trials.on_trial = _reporter(progress, len(fixes), total, ALL_TOGETHER)
+    together = together_of(search.seeker, fixes)
+    if progress:
+        progress(total, total, ALL_TOGETHER)
+    return Mended(fixes, together)
 
 
 def _reporter(progress: Progress, done: int, total: int, rule: str) -> Callable[[int], None]:

@@ -9,14 +9,17 @@ from reports.amounts import Amount
 from reports.figures import amount_text
 from service.models.advice import Excluded, Fix, Ladder, Pick, Rung
 from service.models.assessment import Spread
+from service.models.together import Together
 from service.planning.advise.grouped import STRAIGHT_FIRST, FixGroup, grouped
 
 WIDE = 118
 FOOTER = "Local code, the authority having jurisdiction and the range safety officer come first."
 
 
-def advise_lines(ladder: Ladder, picks: Iterable[Pick], fixes: Iterable[Fix] = ()) -> Iterator[str]:
-    """Everything advised for one entry: the picks first, then the ladder, then the fixes."""
+def advise_lines(
+    ladder: Ladder, picks: Iterable[Pick], fixes: Iterable[Fix] = (), together: Together | None = None
+) -> Iterator[str]:
+    """Everything advised for one entry: the picks first, then the ladder, then the fixes and what they come to."""
     yield from pick_lines(ladder, picks)
     yield ""
     yield from ladder_lines(ladder)
@@ -24,6 +27,8 @@ def advise_lines(ladder: Ladder, picks: Iterable[Pick], fixes: Iterable[Fix] = (
     if listed:
         yield ""
         yield from fix_lines(listed)
+    if together:
+        yield from together_lines(together)
     yield FOOTER
 
 
@@ -158,5 +163,26 @@ def _group_lines(group: FixGroup) -> Iterator[str]:
         yield f"    {said}"
     yield from (f"    {note}" for note in dict.fromkeys(note for each in group.clears for note in each.notes))
     if group.shared:
-        others = ", ".join(group.shared)
-        yield f"    The pad also serves {others}: set it for this flight only, or assess those again."
+        yield _also_serves(group.shared)
+
+
+def _also_serves(others: tuple[str, ...]) -> str:
+    return f"    The pad also serves {', '.join(others)}: set it for this flight only, or assess those again."
+
+
+def together_lines(together: Together) -> Iterator[str]:
+    """What the changes come to when they are made together: the list of them, what stays, how it was verified."""
+    yield "All together:"
+    yield from wrap(f"  {together.says}", WIDE, subsequent_indent="  ")
+    for number, step in enumerate(together.steps, start=1):
+        yield from wrap(f"    {number}. {step.words}", WIDE, subsequent_indent="       ")
+    for each in together.findings:
+        if each.after != "clear":
+            found = f"Found: {each.measured_before}. Then: {each.measured_after}."
+            yield f"    stays at {each.after}: {each.statement} {found}"
+            yield from wrap(each.why, WIDE, initial_indent="      ", subsequent_indent="      ")
+    yield f"    the entry then stands at {together.standing_after} ({together.samples:,} flights)"
+    if together.people_unknown:
+        yield f"    {together.people_unknown}"
+    if together.pad_shared_with:
+        yield _also_serves(together.pad_shared_with)

@@ -6,6 +6,7 @@ from service.models.advice import Fix, Rung
 from service.models.aiming import Aiming
 from service.models.entry import Entry
 from service.models.field import Pad
+from service.models.together import Together
 from service.planning.advise.changes import apply_changes
 from service.store import DayHeader, Store
 from service.web.advice.state import Advised
@@ -15,8 +16,8 @@ from service.web.errors import Denied, Superseded
 WHY = 480  # letters of a reason that the store takes, less what is put before it
 
 
-def apply_fix(store: Store, asked: Advised, fix: Fix, by: Caller, based_on: int) -> None:
-    """Change the entry, and the pad where the fix sets it: all of it or nothing.
+def apply_fix(store: Store, asked: Advised, fix: Fix | Together, by: Caller, based_on: int) -> None:
+    """Change the entry, and the pad where the fix, or the fixes together, set it: all of it or nothing.
 
     Parameters
     ----------

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from service.models.advice import Fix, Ladder, Pick, Rung
+from service.models.together import Together
 from service.planning.advise.aims import at_caution, picks
 from service.planning.advise.grouped import STRAIGHT_FIRST, FixGroup, grouped
 from service.planning.advise.picture import ladder_picture
@@ -34,12 +35,15 @@ class FixesShown:
     helps: tuple[FixGroup, ...]
     """That which the others rest on first, then what clears the gravest."""
     hopeless: tuple[Fix, ...]
+    together: Together | None
+    """What the changes come to together; or that which leaves no more by itself."""
 
 
 def fixes_shown(found: Fixes, asked: Advised) -> FixesShown:
     """The changes, each once, with all that it clears."""
     hopeless = tuple(fix for fix in found.fixes if fix.found == "none")
-    return FixesShown(_fixes_answer(found, hopeless), grouped(with_shared(found, asked).fixes), hopeless)
+    shared = with_shared(found, asked)
+    return FixesShown(_fixes_answer(found, hopeless), grouped(shared.fixes), hopeless, shared.together)
 
 
 def with_shared(found: Fixes, asked: Advised) -> Fixes:
@@ -48,7 +52,10 @@ def with_shared(found: Fixes, asked: Advised) -> Fixes:
         fix.model_copy(update={"pad_shared_with": asked.pads.get(fix.pad.name, ()) if fix.pad else ()})
         for fix in found.fixes
     )
-    return found.model_copy(update={"fixes": fixes})
+    whole = found.together
+    if whole is not None and whole.pad is not None:
+        whole = whole.model_copy(update={"pad_shared_with": asked.pads.get(whole.pad.name, ())})
+    return found.model_copy(update={"fixes": fixes, "together": whole})
 
 
 def _fixes_answer(found: Fixes, hopeless: Sequence[Fix]) -> str:

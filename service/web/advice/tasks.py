@@ -14,6 +14,7 @@ from service.models.assessment import Result
 from service.models.day import LaunchDay
 from service.models.day_plan import DayPlan
 from service.models.finding import Standing
+from service.models.together import Together
 from service.planning.advise.errors import AdviceError
 from service.planning.day_plan.hours import ALL_PAST, to_come
 from service.web.advice.options import USUAL, Offered, Pace, Target
@@ -29,6 +30,8 @@ class Fixes(Result):
     """Id of the assessment whose findings these are."""
     standing: Standing
     fixes: tuple[Fix, ...]
+    together: Together | None = None
+    """What they come to when made together; null for fewer than two findings, or where no fix was found."""
 
 
 def ladder_task(asked: Advised, offered: Offered = USUAL) -> Task:
@@ -67,12 +70,13 @@ def fixes_task(asked: Advised, offered: Offered = USUAL) -> Task:
             watch(done, total, f"{says.get(rule, rule).rstrip('.')}{f' ({trials})' if trials else ''}")
 
         try:
-            fixes = fixes_for(
+            mended = fixes_for(
                 asked.day, asked.entry, found, **asdict(offered), progress=told, should_stop=watch.stop
             )  # fmt: skip
         except AdviceError as why:
             raise CannotBeDone(str(why)) from None
-        return Fixes(entry=asked.entry.id, assessment=found.id, standing=found.standing, fixes=tuple(fixes))
+        return Fixes(entry=asked.entry.id, assessment=found.id, standing=found.standing, fixes=mended.fixes,
+                     together=mended.together)  # fmt: skip
 
     place = _place(asked, "advice.show", "api_advice.get_fixes", **offered.query)
     return Task("fixes", _key(asked, offered), place, work)

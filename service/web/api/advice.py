@@ -87,7 +87,7 @@ def ask_fixes(day_id: str, entry_id: str) -> Response:
 @access("flyer", "rso", "organiser")
 @described("What would clear the findings", answers={200: Fixes}, query=OFFER_QUERY)
 def get_fixes(day_id: str, entry_id: str) -> Response:
-    """One fix a finding, in their order; each was verified by a full assessment."""
+    """One fix a finding, in their order, and what they come to together; each was verified by a full assessment."""
     known_query(*OFFER_QUERY)
     asked = advised(the_store(), day_id, entry_id)
     return answer(with_shared(result_of(fixes_task(asked, read_offered(request.args)), Fixes), asked))
@@ -108,5 +108,25 @@ def make_fix(day_id: str, entry_id: str, number: int) -> Response:
     if not 1 <= number <= len(fixes):
         raise Superseded(f"Found {len(fixes)} fixes as things stand now; nothing was changed.")
     apply_fix(store, asked, fixes[number - 1], caller(), revision)
+    kept = store.entries.get(day_id, entry_id)
+    return answer(entry_told(kept), revision=kept.revision)
+
+
+@bp.post("/fixes/together/apply")
+@access("flyer", "rso", "organiser")
+@described(
+    "Make the changes of the fixes together", answers={200: EntryTold}, etag=True, matched=True, problems=(409,),
+    query=OFFER_QUERY,
+)  # fmt: skip
+def make_together(day_id: str, entry_id: str) -> Response:
+    """All that `together` names, or nothing. Refused once anything it rests on has changed. A flyer sets no pad."""
+    known_query(*OFFER_QUERY)
+    store = the_store()
+    asked = advised(store, day_id, entry_id)
+    revision = based_on(asked.record.revision)
+    together = result_of(fixes_task(asked, read_offered(request.args)), Fixes).together
+    if together is None:
+        raise Superseded("Nothing was flown together as things stand now; nothing was changed.")
+    apply_fix(store, asked, together, caller(), revision)
     kept = store.entries.get(day_id, entry_id)
     return answer(entry_told(kept), revision=kept.revision)

@@ -107,6 +107,22 @@ def apply(day_id: str, entry_id: str, number: int):
     return applied(day_id, entry_id, fixes[number - 1].words)
 
 
+@bp.post("/days/<day_id>/entries/<entry_id>/fixes/together/apply")
+@access("flyer", "rso", "organiser")
+def apply_together(day_id: str, entry_id: str):
+    """Make all the changes that were flown together. It is assessed anew by itself."""
+    store = the_store()
+    asked, offered = advised(store, day_id, entry_id), read_offered(request.form)
+    try:
+        together = same_job(fixes_task(asked, offered), entry_id).together
+        if together is None:
+            raise Superseded("Nothing was flown together; nothing was changed.")
+        apply_fix(store, asked, together, caller(), seen_revision())
+    except NOT_MADE as error:
+        return _page(day_id, entry_id, offered, why_not(error)), status_of(error)
+    return applied(day_id, entry_id, together.words)
+
+
 @bp.post("/days/<day_id>/entries/<entry_id>/advice/motor")
 @access("flyer", "rso", "organiser")
 def take_motor(day_id: str, entry_id: str):

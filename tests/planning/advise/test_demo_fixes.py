@@ -49,9 +49,13 @@ def before(entry_id):
     return assessed(the_day().entry_by_id(entry_id))
 
 
-@cache
 def fixes(entry_id):
-    return tuple(fixes_for(the_day(), the_day().entry_by_id(entry_id), before(entry_id), ground=ground(), **OPTIONS))
+    return mended(entry_id).fixes
+
+
+@cache
+def mended(entry_id):
+    return fixes_for(the_day(), the_day().entry_by_id(entry_id), before(entry_id), ground=ground(), **OPTIONS)
 
 
 def standings(assessment):
@@ -165,3 +169,50 @@ def test_there_is_something_to_fix_and_most_of_it_can_be():
     )
     assert len(every) >= 15 and len(found) >= 0.6 * len(every)
     assert len({step.lever for fix in found for step in fix.steps}) >= 4
+
+
+def changed_by(changes):
+    return LaunchDay.model_validate(apply_changes(json.loads(the_day().model_dump_json(by_alias=True)), changes))
+
+
+@pytest.mark.parametrize("entry_id", ENTRIES)
+def test_together_they_come_to_what_a_new_assessment_shows_and_nothing_is_worse(entry_id):
+    whole, was = mended(entry_id).together, before(entry_id)
+    alone = [number for number, fix in enumerate(fixes(entry_id), start=1) if fix.standing_after == "clear"]
+    if len(fixes(entry_id)) < 2 or all(fix.found == "none" for fix in fixes(entry_id)):
+        assert whole is None
+        return
+    day = changed_by(whole.changes)
+    after = assessed(day.entry_by_id(entry_id), day)
+    print(entry_id, whole.found, whole.fixes, whole.combinations, whole.says, whole.words)
+    assert (after.id, after.standing, after.samples) == (whole.assessment, whole.standing_after, whole.samples)
+    will, now = standings(after), standings(was)
+    assert not [rule for rule in will if RANKS[will[rule]] > RANKS[now.get(rule, "clear")]]
+    assert after.estimate is not None and not further_past(was, after)
+    assert [each.rule for each in whole.findings] == [rule for rule, standing in now.items() if standing != "clear"]
+    for each in whole.findings:
+        assert (each.before, each.after) == (now[each.rule], will.get(each.rule, "clear"))
+        assert bool(each.why) == (each.after != "clear")
+    assert set(whole.alone) <= set(alone) and bool(whole.alone) == bool(alone)
+    assert (whole.found, whole.standing_after) == ("one", "clear") if alone else whole.found in ("one", "several")
+    if whole.found == "several":  # less is left than by any of them alone
+        least = min(badness(standings(assessed(fix.entry, with_pad(the_day(), fix.pad) if fix.pad else None)))
+                    for fix in fixes(entry_id) if fix.found != "none")  # fmt: skip
+        assert badness(will) < least
+
+
+def badness(found) -> tuple[int, int]:
+    """How bad the worst is that is not clear, and how many are not."""
+    ranks = [RANKS[each] for each in found.values() if each != "clear"]
+    return max(ranks, default=0), len(ranks)
+
+
+@pytest.mark.skipif(WHOLE, reason="flown as the policy asks other changes are found")
+def test_what_two_and_three_changes_come_to():
+    """Anvil: the longer rail mends its speed off the guide, another motor the rest; neither does both. Moth: of what
+    two changes share, the weight is added once, and what nothing mends is named."""
+    anvil, moth = mended("e-09").together, mended("e-15").together
+    assert [step.lever for step in anvil.steps] == ["pad", "motor"] and anvil.standing_after == "clear"
+    assert [step.lever for step in moth.steps].count("nose_weight") == 1 and len(moth.steps) == 3
+    none = [each.rule for each in fixes("e-15") if each.found == "none"]
+    assert none and none == [each.rule for each in moth.findings if each.after != "clear"]

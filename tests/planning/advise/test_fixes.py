@@ -32,7 +32,7 @@ def fix(entry_id, rule):
     if (entry_id, rule) not in FOUND:
         entry = demo().entry_by_id(entry_id)
         before = assessed(entry)
-        FOUND[entry_id, rule] = fixes_for(demo(), entry, before, rules=[rule], ground=ground(), **FEW)[0]
+        FOUND[entry_id, rule] = fixes_for(demo(), entry, before, rules=[rule], ground=ground(), **FEW).fixes[0]
     return FOUND[entry_id, rule]
 
 
@@ -72,7 +72,7 @@ def test_a_tenth_of_a_metre_less_guide_falls_short():
         return demo().model_copy(update={"field": field, "entries": (entry,)})
 
     day = on(short)
-    found = fixes_for(day, entry, assessed(entry, day), rules=["adv-exit-speed"], ground=ground(), **FEW)[0]
+    found = fixes_for(day, entry, assessed(entry, day), rules=["adv-exit-speed"], ground=ground(), **FEW).fixes[0]
     assert [step.lever for step in found.steps] == ["guide_length"] and "A step less" in found.smaller
     for less, stands in ((0.0, "clear"), (0.1, "caution")):
         length_m = round(found.pad.guide_length_m - less, 6)
@@ -126,7 +126,8 @@ def test_what_no_change_can_clear_says_so():
 def test_none_names_the_nearest_its_price_and_who_else_could():
     """The price is checked by assessing the named motor and delay anew."""
     entry = demo().entry_by_id("e-13")
-    found = fixes_for(demo(), entry, assessed(entry), rules=["us-mr-age-g"], ground=ground(), pairs=False, **FEW)[0]
+    mended = fixes_for(demo(), entry, assessed(entry), rules=["us-mr-age-g"], ground=ground(), pairs=False, **FEW)
+    (found,) = mended.fixes
     assert found.found == "none" and found.entry is None
     assert "Nearest to it: Fly it on Quillon F35, delay 4 s." in found.words
     assert "takes a flyer of 18 or older" in found.words
@@ -140,7 +141,9 @@ def test_none_names_the_nearest_its_price_and_who_else_could():
 def test_what_has_to_be_built_comes_last_and_its_charge_stands_behind_it():
     """Harrier's charge at 4 s is half its coast: behind an altimeter it has to fire after the top, which 10 s does."""
     entry = demo().entry_by_id("e-12")
-    found = fixes_for(demo(), entry, assessed(entry), rules=["adv-ejection-time"], ground=ground(), pairs=False, **FEW)
+    found = fixes_for(
+        demo(), entry, assessed(entry), rules=["adv-ejection-time"], ground=ground(), pairs=False, **FEW
+    ).fixes
     assert [step.lever for step in found[0].steps] == ["electronics"]
     after = found[0].entry
     assert after.recovery[0].deploy.at == "apogee" and after.delay_s == 10.0
@@ -160,7 +163,7 @@ def test_the_weather_is_no_fault_of_the_rocket_and_a_calmer_hour_is_named():
     now = assess_entry(demo(), entry, rough, ground=ground(), most_samples=128, threads=1)
     found = fixes_for(
         demo(), entry, now, rules=["us-mr-wind"], conditions=rough, at=rough.observed_at, ground=ground(), **FEW
-    )
+    ).fixes
     assert [each.found for each in found] == ["none"]
     assert "rests on the weather" in found[0].words and "as forecast for 10:00 this is clear" in found[0].words
 
@@ -172,7 +175,7 @@ def test_two_changes_where_one_does_not_do():
     field = demo().field.model_copy(update={"pads": (demo().pad_by_name("B1"),)})
     day = demo().model_copy(update={"motors": motors, "entries": (entry,), "field": field})
     before = assessed(entry, day)
-    found = fixes_for(day, entry, before, rules=["adv-deploy-speed"], ground=ground(), **FEW)[0]
+    found = fixes_for(day, entry, before, rules=["adv-deploy-speed"], ground=ground(), **FEW).fixes[0]
     assert found.found == "pair" and [step.lever for step in found.steps] == ["motor", "guide_length"]
 
     def breaks(changes) -> list[str]:

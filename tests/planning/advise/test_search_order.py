@@ -54,9 +54,11 @@ def test_a_search_for_pairs_that_is_cut_off_says_so(monkeypatch):
     monkeypatch.setattr(module, "PAIR_TRIALS", 2)
     monkeypatch.setattr(module, "single_that_works", lambda *_: None)
     entry = demo().entry_by_id("e-13")
-    (found,) = fixes_for(demo(), entry, assessed(entry), rules=["us-mr-age-g"], ground=ground(), **FEW)
+    (found,) = fixes_for(demo(), entry, assessed(entry), rules=["us-mr-age-g"], ground=ground(), **FEW).fixes
     assert found.found == "none" and "cut off after 2 trials" in found.words and "no pair of them" not in found.words
-    (found,) = fixes_for(demo(), entry, assessed(entry), rules=["us-mr-age-g"], ground=ground(), pairs=False, **FEW)
+    (found,) = fixes_for(
+        demo(), entry, assessed(entry), rules=["us-mr-age-g"], ground=ground(), pairs=False, **FEW
+    ).fixes
     assert "cut off" not in found.words
 
 

@@ -10,6 +10,7 @@ from service.store import Unavailable, days
 from service.store.rulings import Verdict
 from tests.web.advice_day import (
     DAY,
+    DELAY_S,
     AdviceClock,
     few_entries,
     fields,
@@ -24,7 +25,6 @@ from tests.web.conftest import PATIENCE_S, Browser
 
 HERE = f"/days/{DAY}/entries/e-11"
 PAGE = f"{HERE}/advice"
-DELAY_S = 6.0  # of e-09's motor, which flies with 4
 
 
 def test_before_anything_is_worked_out_the_page_says_what_it_takes(flyer):
