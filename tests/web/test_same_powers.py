@@ -94,6 +94,7 @@ READ: dict[str, tuple[str, ...]] = {
     f"{DAY}/pads": (f"GET {DAY}/line-up",),
     f"{DAY}/people": (f"GET {DAY}/people", "GET /people"),
     f"{DAY}/sheets": (f"GET {DAY}/sheets", f"GET {DAY}/sheets/<sheet_id>/signatures"),
+    f"{DAY}/sheets/draft.pdf": (f"GET {DAY}/sheets/draft",),
     f"{DAY}/sheets/<sheet_id>.pdf": (f"GET {DAY}/sheets/<sheet_id>",),
     f"{DAY}/weather": (f"GET {DAY}/conditions", f"GET {DAY}/conditions/history"),
     ENTRY: (f"GET {ENTRY}", f"GET {ENTRY}/assessment"),
