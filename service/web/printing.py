@@ -78,7 +78,7 @@ def printable(day_id: str, entry_id: str) -> Printable:
     if entry_id and not fresh:
         raise Misfit(f"Entry {entry_id} is withdrawn or could not be assessed: there is nothing to print of it.")
     kept = store.assessments.find(each.assessed.assessment_id for each in fresh if each.assessed)
-    at = now()
+    at, start = now(), qr_start()
     return Printable(
         day=day,
         entry_id=entry_id,
@@ -87,7 +87,7 @@ def printable(day_id: str, entry_id: str) -> Printable:
         not_assessed=tuple(missing),
         at=at,
         age_min=max(age_of(day.conditions, day.policy, at).minutes, 0.0),
-        address=_address(),
+        address=lambda assessment_id: start + assessment_id,
         basis=basis_of(desk, entry_id),
         checked_on=checked_on(store, day_id),
     )
@@ -132,11 +132,11 @@ def _ruling(ruling: Given, zone: str) -> Ruling:
     return Ruling(ruling.state, verdict.reason or "", name_of(ruling.by), role, at, verdict.initials)
 
 
-def _address() -> Callable[[str], str]:
-    """Where a phone finds an assessment. Who signs at the laptop itself calls it by a name that no phone knows."""
+def qr_start() -> str:
+    """How the address begins at which a phone finds an assessment. Who prints at the laptop itself calls it by a name
+    that no phone knows."""
     parts, host = urlsplit(request.host_url), request.host_url
     if parts.hostname in _LOOPBACK:
         host = addresses("0.0.0.0", parts.port or 80)[0]
     place = "A"
-    start = host.rstrip("/") + url_for("entries.by_assessment", assessment_id=place).removesuffix(place)
-    return lambda assessment_id: start + assessment_id
+    return host.rstrip("/") + url_for("entries.by_assessment", assessment_id=place).removesuffix(place)

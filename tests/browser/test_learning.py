@@ -44,8 +44,8 @@ def add_log(page: Any, times: int = 1) -> None:
 
 
 def sheet_words(page: Any) -> str:
-    """The draft of the range sheet, in words; none while an entry is not assessed yet."""
-    answer = page.request.get(f"/days/{DAY}/sheets/draft.pdf")
+    """The draft of the entry's sheet, in words; none while it is not assessed yet."""
+    answer = page.request.get(f"/days/{DAY}/sheets/draft.pdf?entry={ENTRY}")
     if not answer.ok:
         return ""
     pages = PdfReader(io.BytesIO(answer.body())).pages

@@ -19,6 +19,7 @@ from waitress.server import create_server
 from service.models.day import LaunchDay
 from service.store import Store, Verdict
 from service.web import Config, create_app
+from service.web.drafts import Draft, draft_of
 from service.web.jobs import CannotBeDone
 from service.web.passwords import Passwords
 from service.web.signing import CHANGED, signing_of
@@ -161,16 +162,19 @@ def test_a_sheet_is_being_made_and_is_not_signed_in_the_end(small, shown):
         assert go_on.wait(PATIENCE_S)
         raise CannotBeDone(CHANGED)
 
-    with small.app.test_request_context():
+    with small.app.test_request_context(base_url=small.base):
         task = replace(signing_of(DAY, "0f" * 8), work=work)
+        laid_out = replace(draft_of(DAY, "si"), work=lambda watch: Draft(pdf=b"%PDF-1.7", at=NOW))
     small.app.extensions["jobs"].start(task, "rita")
     assert begun.wait(PATIENCE_S)
     page = shown(task.place.page, "making-sheet")
-    assert "Working: 3 of 8, laying out n2." in page and "Call it off" in page
+    assert "Working: 3 of 8, laying out n2." in page and "Call it off" in page and "Lay out a draft" in page
     go_on.set()
+    small.app.extensions["jobs"].start(laid_out, "rita")
     assert small.app.extensions["jobs"].wait(PATIENCE_S)
     page = shown(task.place.page, "not-signed-sheet")
     assert "Not signed. Something changed while the sheet was made" in page
+    assert "Laid out from what stood at 09:50" in page and "Open the draft of the whole day" in page
 
 
 def test_the_conditions_grow_stale_on_an_open_page(small, shown, machine):

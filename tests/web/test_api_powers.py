@@ -88,6 +88,12 @@ def test_signing_and_checking_a_sheet(app, program, store, assess, people):
     assess()
     draft = rita("GET", f"{HERE}/sheets/draft?entry=n1")
     assert draft.mimetype == "application/pdf" and verify(draft.data, [pem]).word == "unsigned"
+    assert rita("GET", f"{HERE}/sheets/draft").status_code == 404, "the whole day is to be asked for"
+    asked = rita("POST", f"{HERE}/sheets/draft")
+    assert asked.status_code in (200, 202) and asked.json["kind"] == "draft"
+    assert app.extensions["jobs"].wait(PATIENCE_S)
+    assert rita("POST", f"{HERE}/sheets/draft").status_code == 200, "it is there"
+    assert verify(rita("GET", asked.json["result"]).data, [pem]).word == "unsigned"
     wrong = rita("POST", f"{HERE}/sheets", {"passphrase": "another one of these"})
     assert wrong.status_code == 422 and wrong.json["errors"][0]["pointer"] == "/passphrase"
     assert program("olga")("POST", f"{HERE}/sheets", {"passphrase": PASSPHRASE}).status_code == 403

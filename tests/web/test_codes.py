@@ -49,7 +49,7 @@ def test_it_stands_on_the_sheet(store, people, assess, new_browser):
     assess()
     olga = new_browser("olga")
     say(olga)
-    draft = PdfReader(io.BytesIO(olga.get(f"/days/{DAY}/sheets/draft.pdf").data))
+    draft = PdfReader(io.BytesIO(olga.get(f"/days/{DAY}/sheets/draft.pdf?entry=n1").data))
     text = " ".join(" ".join(page.extract_text() for page in draft.pages).split())
     assert "checked 2028-07-09" in text
 

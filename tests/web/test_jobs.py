@@ -121,6 +121,17 @@ def test_asked_again_after_a_change_the_older_one_is_called_off(made):
     assert job.state == "done" and made.find(task(old, key="before")) is None and not old.go_on.is_set()
 
 
+def test_asked_again_after_a_change_one_that_is_done_is_forgotten_where_only_the_latest_counts(made):
+    def once(watch: Watch) -> Answer:
+        return Answer(number=1)
+
+    for key in ("before", "after"):
+        done(made, Task("count", key, HERE, once, latest_only=True))
+    assert made.find(task(once, key="before")) is None and made.find(task(once, key="after")) is not None
+    done(made, task(once, key="another"))
+    assert made.find(task(once, key="after")) is not None
+
+
 def test_no_answer_is_an_answer(made):
     def none(watch: Watch) -> Answer:
         raise CannotBeDone("there is no forecast")

@@ -56,6 +56,7 @@ COUNTERPARTS: dict[str, tuple[str, ...]] = {
     f"{DAY}/plan": (f"POST {DAY}/plan",),
     f"{DAY}/replace": (f"PUT {DAY}/document",),
     f"{DAY}/sheets": (f"POST {DAY}/sheets",),
+    f"{DAY}/sheets/draft": (f"POST {DAY}/sheets/draft",),
     f"{DAY}/sizing": (f"POST {DAY}/sizing",),
     f"{DAY}/weather/reading": (f"POST {DAY}/conditions/reading", f"PUT {DAY}/conditions"),
     f"{DAY}/weather/metar": (f"POST {DAY}/conditions/metar",),

@@ -9,13 +9,14 @@ import io
 import re
 import threading
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from pypdf import PdfReader
 
 from service.planning.signing.verify import verify
 from service.store.rulings import Verdict
-from service.web import signing
+from service.web import drafts, signing
 from service.web.club import make_club_key
 from tests.web.conftest import CHEAP, DAY, NOW, PATIENCE_S, PLENTY, Browser, Config, quick_assessment, tried
 from tests.web.test_desk import CAUTION, finding
@@ -114,10 +115,55 @@ def test_a_passphrase_that_the_service_was_given_need_not_be_typed(app, store, c
 def test_the_draft_is_unsigned_and_an_organiser_does_not_sign(club, people, assess, new_browser):
     assess()
     olga = new_browser("olga")
+    assert olga.get(f"{SHEETS}/draft.pdf").headers["Location"] == f"{SHEETS}?draft=si", "it is asked for there"
+    laid_out = olga.post(f"{SHEETS}/draft")
+    assert laid_out.status_code == 303
+    waited(olga)
+    assert "Open the draft of the whole day" in olga.get(laid_out.headers["Location"]).text
     draft = olga.get(f"{SHEETS}/draft.pdf")
     assert draft.mimetype == "application/pdf" and all("UNSIGNED" in page for page in pages(draft.data))
-    assert verify(draft.data, [club]).word == "unsigned"
+    assert verify(draft.data, [club]).word == "unsigned" and "n1" in pages(draft.data)[0]
+    alone = olga.get(f"{SHEETS}/draft.pdf?entry=n2")
+    assert "UNSIGNED" in pages(alone.data)[0] and "n1" not in pages(alone.data)[0], "that of one entry is there at once"
     assert olga.post(SHEETS, {"/passphrase": PASSPHRASE, "/entry": ""}).status_code == 403
+
+
+def test_the_page_tells_how_far_the_draft_is(people, assess, new_browser, held_up):
+    begun, go_on = held_up
+    assess()
+    olga = new_browser("olga")
+    where = olga.post(f"{SHEETS}/draft").headers["Location"]
+    assert begun.wait(PATIENCE_S)
+    shown = olga.get(where).text
+    assert "Working: 3 of 8, laying out n2." in shown and "Lay out a draft" not in shown
+    assert olga.get(f"{SHEETS}/draft.pdf").status_code == 303
+    go_on.set()
+    waited(olga)
+    assert olga.get(f"{SHEETS}/draft.pdf").mimetype == "application/pdf"
+
+
+def test_the_draft_is_of_what_stands(app, store, people, assess, new_browser, clock):
+    """What moved on, or grew too old to rule by, is laid out anew, and what came before it is forgotten."""
+    assess()
+    rita, current = new_browser("rita"), store.assessments.current(DAY)
+    first = rita.post(f"{SHEETS}/draft")
+    waited(rita)
+    assert rita.get(f"{SHEETS}/draft.pdf").status_code == 200
+    verdict = Verdict(word="held", reason="wind")
+    store.rulings.rule(DAY, "n1", verdict, "rita", assessment_id=current["n1"].assessment_id, based_on=0)
+    assert rita.get(f"{SHEETS}/draft.pdf").status_code == 303
+    assert "Lay out a draft of the whole day" in rita.get(first.headers["Location"]).text
+    rita.post(f"{SHEETS}/draft")
+    waited(rita)
+    assert "wind" in " ".join(pages(rita.get(f"{SHEETS}/draft.pdf").data))
+    assert [each.kind for each in app.extensions["jobs"]._jobs.values()] == ["draft"]
+    clock.now += timedelta(minutes=25)  # the reading was ten minutes old; 35 are more than the policy's 30
+    assert rita.get(f"{SHEETS}/draft.pdf").status_code == 303
+
+
+def test_nothing_is_laid_out_while_entries_are_being_assessed(people, day, new_browser):
+    answer = new_browser("rita").post(f"{SHEETS}/draft")
+    assert answer.status_code == 422 and "still being assessed" in answer.text
 
 
 def test_the_certificate_is_there_for_everybody(club, browser):
@@ -129,14 +175,15 @@ def held_up(monkeypatch):
     """Printing that stands still until it is let go; `begun` is set once it is under way."""
     begun, go_on, printing = threading.Event(), threading.Event(), signing.printed
 
-    def slowly(what, chosen, signature, watch):
-        watch(3, 8, "laying out n2")
+    def slowly(what, chosen, signature=None, progress=None):
+        progress(3, 8, "laying out n2")
         begun.set()
         while not go_on.wait(0.005):
-            watch(3, 8, "laying out n2")
-        return printing(what, chosen, signature, watch)
+            progress(3, 8, "laying out n2")
+        return printing(what, chosen, signature, progress)
 
     monkeypatch.setattr(signing, "printed", slowly)
+    monkeypatch.setattr(drafts, "printed", slowly)
     yield begun, go_on
     go_on.set()
 

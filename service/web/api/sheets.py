@@ -11,12 +11,13 @@ from service.planning.signing.verify import verify
 from service.store import NotFound
 from service.store.sheets import SheetLine
 from service.web.access import access
-from service.web.api.jobs import JobTold, started
+from service.web.api.jobs import JobTold, result_of, started
 from service.web.api.reading import answer, body, file, known_query, page_of
 from service.web.api.shapes import Page
 from service.web.api.staff_shapes import CertificateTold, SheetAsked, SheetTold, SignaturesTold, SignatureTold
 from service.web.callers import the_store
 from service.web.club import club_key, trusted
+from service.web.drafts import Draft, draft_of, drafting
 from service.web.openapi import PAGE, PARAMETERS, PREFIX, described
 from service.web.printing import printable, printed
 from service.web.reader import units
@@ -60,11 +61,26 @@ def sign_sheet(day_id: str) -> Response:
 @access("rso", "organiser")
 @described("The sheet as it stands, unsigned", answers={200: None}, query=WHICH, gives=PDF)
 def draft(day_id: str) -> Response:
-    """Of the whole day, or of the entry that is named; UNSIGNED on every page."""
+    """Of the entry that is named, or of the whole day once it is laid out (POST here asks for it) and while nothing has
+    changed since; UNSIGNED on every page."""
     known_query(*WHICH)
     the_store().days.header(day_id)
-    pdf = printed(printable(day_id, request.args.get("entry", "")), units())
+    entry_id = request.args.get("entry", "")
+    if entry_id:
+        pdf = printed(printable(day_id, entry_id), units())
+    else:
+        pdf = result_of(draft_of(day_id, units()), Draft).pdf
     return file(pdf, PDF, f"range-sheet-{day_id}-draft.pdf")
+
+
+@bp.post(f"{SHEETS}/draft")
+@access("rso", "organiser")
+@described("Lay out the day's sheet, unsigned", answers={200: JobTold, 202: JobTold})
+def lay_out_draft(day_id: str) -> Response:
+    """Some seconds of work, whose result is the draft of the whole day. Refused while entries are being assessed."""
+    known_query()
+    the_store().days.header(day_id)
+    return started(drafting(day_id, units()))
 
 
 @bp.get(f"{SHEETS}/<sheet_id>")

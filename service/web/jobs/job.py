@@ -73,6 +73,9 @@ class Task:
     place: Place
     work: Work
     prompt: bool = False
+    latest_only: bool = False
+    """Whether what came of an earlier one for the same page is forgotten once it is asked for again: for results that
+    are large and of no use once something has changed."""
 
     @cached_property
     def id(self) -> str:

@@ -70,7 +70,8 @@ class Jobs:
     def start(self, task: Task, asker: str) -> Job:
         """The job of a task: the one there is, or a new one. One that failed is tried again.
 
-        A job for the same page that rests on what has changed since is called off.
+        A job for the same page that rests on what has changed since is called off; with `latest_only` one that is done
+        is forgotten too.
 
         Raises
         ------
@@ -82,7 +83,7 @@ class Jobs:
             if there is not None and there.state != "failed":
                 self._jobs.move_to_end(task.id)
                 return there
-            for each in [job for job in self._jobs.values() if job.open]:
+            for each in [job for job in self._jobs.values() if job.open or task.latest_only]:
                 if each.kind == task.kind and each.place.page == task.place.page:
                     self._drop(each)
             unfinished = [job for job in self._jobs.values() if job.open and job.prompt == task.prompt]

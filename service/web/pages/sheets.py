@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 
 from flask import Blueprint, Response, current_app, redirect, render_template, request
+from werkzeug.wrappers import Response as BaseResponse
 
 from service.planning.signing.club_key import fingerprint, owner
 from service.planning.signing.verify import verify
@@ -12,6 +13,7 @@ from service.store import NotFound
 from service.web.access import access
 from service.web.callers import the_store
 from service.web.club import club_key, trusted
+from service.web.drafts import Draft, draft_of, drafting
 from service.web.errors import Misfit
 from service.web.forms import Form, FormField
 from service.web.jobs import asker, jobs
@@ -56,10 +58,23 @@ def make(day_id: str):
 
 @bp.get("/days/<day_id>/sheets/draft.pdf")
 @access("rso", "organiser")
-def draft(day_id: str):
-    """The sheet as it stands, UNSIGNED on every page."""
-    pdf = printed(printable(day_id, request.args.get("entry", "")), units())
-    return _pdf(pdf, f"range-sheet-{day_id}-draft")
+def draft(day_id: str) -> BaseResponse:
+    """The sheet as it stands, UNSIGNED on every page: of an entry at once, of the day once it is laid out."""
+    name, entry_id = f"range-sheet-{day_id}-draft", request.args.get("entry", "")
+    if entry_id:
+        return _pdf(printed(printable(day_id, entry_id), units()), name)
+    task = draft_of(day_id, units())
+    job = jobs().find(task)
+    if job is None or not isinstance(job.result, Draft):
+        return redirect(task.place.page, 303)
+    return _pdf(job.result.pdf, name)
+
+
+@bp.post("/days/<day_id>/sheets/draft")
+@access("rso", "organiser")
+def lay_out(day_id: str):
+    """Begin to lay out the draft of the whole day; the page tells how far it is, then where it is."""
+    return redirect(jobs().start(drafting(day_id, units()), asker(day_id)).place.page, 303)
 
 
 @bp.get("/days/<day_id>/sheets/<sheet_id>.pdf")
@@ -102,6 +117,7 @@ def _page(day_id: str, form: Form) -> str:
     rulings = [each.ruling for each in desk.lines]
     wanted = request.args.get("signed", "")[:40] if request.method == "GET" else ""
     job = jobs().find(signing_of(day_id, wanted)) if wanted else None  # before the sheets: it may end any moment
+    draft_job = jobs().find(draft_of(day_id, units()))
     lines, roots = store.sheets.all(day_id)[::-1], trusted(store)
     done = any(each.id == wanted for each in lines)
     verdicts = {each.id: verify(store.sheets.pdf(day_id, each.id), roots) for each in lines[:CHECKED]}
@@ -118,6 +134,7 @@ def _page(day_id: str, form: Form) -> str:
         lapsed=[line.record.id for line, ruling in zip(desk.lines, rulings) if ruling and ruling.state == "lapsed"],
         signed=wanted if done else "",
         job=None if done else job,
+        draft_job=draft_job,
         nothing_signed=bool(wanted) and not done,
         click=secrets.token_hex(8),
     )
