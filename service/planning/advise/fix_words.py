@@ -61,7 +61,7 @@ def fix_of(seeker: Seeker, finding: Finding, answer: Answer, first: tuple[Findin
         standing_after=result.standing,
         samples=result.samples,
         assessment=result.id,
-        smaller=_smaller(seeker, first[0] if first and answer is first[1] else finding, answer),
+        smaller=_smaller(seeker, _bound(finding, answer, first), answer),
         notes=((FIRST,) if first else ()) + tuple(_notes(seeker, finding, answer)),
         rests_on=first[0].rule if first else "",
         pad_shared_with=tuple(shared),
@@ -87,19 +87,28 @@ def _found_after(before: Finding, after: Finding) -> str:
     return found_words(after) + ("" if after.limit == before.limit else f" ({after.statement})")
 
 
-def _smaller(seeker: Seeker, finding: Finding, answer: Answer) -> str:
+def _bound(finding: Finding, answer: Answer, first: tuple[Finding, Answer] | None) -> tuple[Finding, ...]:
+    """What has to be clear with an answer, itself first: where it rests on another, that too."""
+    if first is None:
+        return (finding,)
+    return (first[0],) if answer is first[1] else (finding, first[0])
+
+
+def _smaller(seeker: Seeker, bound: tuple[Finding, ...], answer: Answer) -> str:
     if not answer.smaller:
         return f"This is the smallest step ({answer.trials[-1].step.step})."
-    return " ".join(_left(seeker, finding, words, result) for words, result in answer.smaller)
+    return " ".join(_left(seeker, bound, words, result) for words, result in answer.smaller)
 
 
-def _left(seeker: Seeker, finding: Finding, said: str, result: Assessment) -> str:
+def _left(seeker: Seeker, bound: tuple[Finding, ...], said: str, result: Assessment) -> str:
     """What a smaller change leaves."""
     after = standings(result)
-    standing = after.get(finding.rule, "clear")
-    if standing != "clear":
-        measured = next(found_words(each) for each in result.findings if each.rule == finding.rule)
-        return f"{said} leaves this at {standing}: {measured}."
+    for finding in bound:
+        standing = after.get(finding.rule, "clear")
+        if standing != "clear":
+            measured = next(found_words(each) for each in result.findings if each.rule == finding.rule)
+            which = "this" if finding is bound[0] else "the stability that it rests on"
+            return f"{said} leaves {which} at {standing}: {measured}."
     worse = seeker.harms(result)
     named = "; ".join(_worse(seeker, each) for each in result.findings if each.rule in worse)
     if named:

@@ -37,8 +37,9 @@ class Seeker:
     """One entry, as it stands, and the tests that a change has to pass.
 
     `reach` says how far the levers go. `upon` is the change that those tried now are made on top of, `pad` the pad it
-    sets; `tried` keeps for each rule what was tried, so that it can be told what came nearest. `cut_off` says that a
-    search for pairs ended with its budget. `adapters` and `reloads` are as for the motor ladder.
+    sets; `also` are rules that have to be clear besides the one sought. `tried` keeps for each rule what was tried,
+    so that it can be told what came nearest. `cut_off` says that a search for pairs ended with its budget. `adapters`
+    and `reloads` are as for the motor ladder.
     """
 
     trials: Trials
@@ -47,6 +48,7 @@ class Seeker:
     reach: Reach = Reach.TABLE
     upon: tuple[Trial, ...] = ()
     pad: Pad | None = None
+    also: tuple[str, ...] = ()
     adapters: bool = True
     reloads: bool | None = None
     cut_off: bool = False
@@ -117,7 +119,7 @@ class Seeker:
         """The finding, and none other worse, with few flights."""
         self.note(trial, rule)
         result = self.trials.quick(trial.entry, trial.pad)
-        return standings(result, quick=True).get(rule, "clear") == "clear" and not self.harms_quick(result)
+        return self._all_clear(standings(result, quick=True), rule) and not self.harms_quick(result)
 
     def nearly_works(self, trial: Trial, rule: str) -> bool:
         """Whether few flights leave the finding just short, and none other worse: all of them may clear it."""
@@ -128,8 +130,11 @@ class Seeker:
     def works(self, trial: Trial, rule: str) -> bool:
         """The same by a full assessment, of a flight that could be computed."""
         result = self.trials.full(trial.entry, trial.pad)
-        clear = standings(result).get(rule, "clear") == "clear"
+        clear = self._all_clear(standings(result), rule)
         return result.estimate is not None and clear and not self.harms(result)
+
+    def _all_clear(self, after: dict[str, Standing], rule: str) -> bool:
+        return all(after.get(each, "clear") == "clear" for each in (rule, *self.also))
 
 
 def _united(one: list[str], other: list[str]) -> list[str]:

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 
 from service.codes.quantities import QUANTITIES
+from service.models.assessment import Assessment
 from service.models.finding import Finding
-from service.planning.advise.lever import Reach
-from service.planning.advise.single import Answer, Seeker, single_that_works
+from service.planning.advise.lever import Lever, Reach, Trial
+from service.planning.advise.search import settled
+from service.planning.advise.single import Answer, Seeker, less_words, single_that_works
 from service.planning.advise.trials import standings
 
 STRAIGHT = ("static_margin", "least_static")
 FLOWN = ("estimate", "footprint")  # where a quantity comes from that a tumbling flight falsifies
+MOST_TURNS = 3  # times that the first change is lessened for the second, and the second for the first
+FIRST_TESTS = 12  # full assessments that lessening the first change may take
 NEVER = (
     "As it is the rocket does not fly straight, and nothing tried mends that: until it does, its flight cannot be "
     "mended in anything else."
@@ -67,5 +72,60 @@ class Steady:
             self.upon.reach = reach
             more = single_that_works(self.upon, finding)
             if more is not None and not self.seeker.harms(more.result):
-                return Answer((*self.first.trials, *more.trials), more.result, more.smaller, more.again)
+                return self._least(finding, more)
         return None
+
+    def _least(self, finding: Finding, more: Answer) -> Answer:
+        """Both changes no further than they have to be beside each other: with another motor less weight may do."""
+        found = Answer((*self.first.trials, *more.trials), more.result, more.smaller, more.again)
+        lever, place = self._root()
+        for _ in range(MOST_TURNS if lever is not None else 0):
+            assert lever is not None
+            first, second = lever.trials[place - 1], found.trials[-1]
+            if second.entry.rocket != first.entry.rocket:
+                break  # the second is made to the rocket as well: they cannot be told apart
+            beside = partial(self._beside, finding, lever, second)
+            less = settled(beside, place, place, FIRST_TESTS)
+            if less is None or less == place:
+                break
+            place, first = less, lever.trials[less - 1]
+            again = single_that_works(self._on(first), finding)
+            if again is None:  # few flights doubt it, all bear it out
+                same = _upon(first, second)
+                again = Answer((same,), self.seeker.trials.full(same.entry, same.pad), (), found.again)
+            smaller = (*self._less(lever, place, again.trials[-1]), *again.smaller)
+            found = Answer((first, *again.trials), again.result, smaller, again.again)
+        return found
+
+    def _root(self) -> tuple[Lever | None, int]:
+        """The lever that makes it fly straight by a change to the rocket, and how far it is moved; else none."""
+        first, was = self.first.trials[0], self.seeker.entry
+        if len(self.first.trials) == 1 and first.entry.model_copy(update={"rocket": was.rocket}) == was:
+            for lever in (each for row in self.seeker.rows(self.root.quantity) for each in row if each.ramp):
+                for place, trial in enumerate(lever.trials, start=1):
+                    if trial.entry == first.entry and trial.pad == first.pad:
+                        return lever, place
+        return None, 0
+
+    def _on(self, first: Trial) -> Seeker:
+        """What is sought on top of another first change: both findings have to be clear with it."""
+        return Seeker(
+            self.seeker.trials, first.entry, self.seeker.now, self.upon.reach, upon=(first,), pad=first.pad,
+            also=(self.root.rule,), adapters=self.seeker.adapters, reloads=self.seeker.reloads,
+        )  # fmt: skip
+
+    def _beside(self, finding: Finding, lever: Lever, second: Trial, place: int) -> bool:
+        """Whether the same second change does on top of a lesser first one."""
+        return self._on(lever.trials[place - 1]).works(_upon(lever.trials[place - 1], second), finding.rule)
+
+    def _less(self, lever: Lever, place: int, second: Trial) -> tuple[tuple[str, Assessment], ...]:
+        """What a step less of the first change leaves, beside the second as it is."""
+        if place == 1:
+            return ()
+        less = _upon(lever.trials[place - 2], second)
+        return ((less_words(lever, lever.trials[place - 2]), self.seeker.trials.full(less.entry, less.pad)),)
+
+
+def _upon(first: Trial, second: Trial) -> Trial:
+    """A second change, which leaves the rocket as it is, on top of another change to the rocket."""
+    return replace(second, entry=second.entry.model_copy(update={"rocket": first.entry.rocket}))

@@ -1,0 +1,64 @@
+"""What rests on another change: both are moved no further than they have to be beside each other.
+
+Moth, the demo's e-15, wants weight in its nose to fly straight, and another motor to open in time. It is given more
+weight than it wants here, so that something has to be taken back.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+from service.planning.advise.fix_words import fix_of
+from service.planning.advise.single import Answer, Seeker
+from service.planning.advise.steady import Steady
+from service.planning.advise.trials import Trials, standings
+from tests.planning.advise.few_flights import SAMPLES, SCREENING, assessed, demo, ground
+
+MARGIN, UPON = "adv-margin-low", "adv-ejection-time"
+STEP_KG = 0.02
+
+
+@cache
+def steady() -> Steady:
+    entry = demo().entry_by_id("e-15")
+    trials = Trials(demo(), ground(), demo().conditions, None, SCREENING, SAMPLES, 1, lambda: False)
+    seeker = Seeker(trials, entry, assessed(entry))
+    margin = finding(seeker, MARGIN)
+    levers = [lever for row in seeker.rows(margin.quantity) for lever in row if lever.name == "nose_weight"]
+    heavy = levers[0].trials[-1]
+    return Steady(seeker, margin, Answer((heavy,), trials.full(heavy.entry), (), lambda other: None))
+
+
+def finding(seeker: Seeker, rule: str):
+    return next(each for each in seeker.now.findings if each.rule == rule)
+
+
+def added_kg(entry) -> float:
+    return entry.rocket.mass_kg - demo().entry_by_id("e-15").rocket.mass_kg
+
+
+@cache
+def found() -> Answer:
+    answer = steady().answer(finding(steady().seeker, UPON))
+    assert answer is not None and [each.step.lever for each in answer.trials] == ["nose_weight", "motor"]
+    return answer
+
+
+def test_no_more_of_the_first_change_than_both_need():
+    weight, motor = found().trials
+    too_much_kg = added_kg(steady().first.trials[0].entry)
+    assert 0.0 < added_kg(weight.entry) < too_much_kg - STEP_KG / 2
+    assert weight.entry.rocket == motor.entry.rocket
+    assert demo().motor_by_id(motor.entry.motor) != demo().motor_by_id(weight.entry.motor)
+    after = standings(found().result)
+    assert after[MARGIN] == after[UPON] == "clear" and not steady().seeker.harms(found().result)
+    (_, less), *_ = found().smaller
+    assert standings(less)[MARGIN] != "clear" or standings(less)[UPON] != "clear"
+
+
+def test_what_a_step_less_of_it_leaves_is_told():
+    seeker, upon = steady().seeker, finding(steady().seeker, UPON)
+    told = fix_of(seeker, upon, found(), (steady().root, steady().first))
+    less_g = 1e3 * (added_kg(told.entry) - STEP_KG)
+    assert f"A step less (Add {less_g:.0f} g" in told.smaller
+    assert "leaves the stability that it rests on at caution" in told.smaller
