@@ -1,7 +1,7 @@
 """What somebody sent when a sign-in or a form's secret had run out: kept on the page, to be sent again from there.
 
 Only what one of our own pages sent is kept, as the browser says (Origin, else Referer): else a foreign page could put
-words into somebody's mouth. Passwords and files are never kept.
+words into somebody's mouth. Passwords are never kept. Neither are files: the page asks for them again, by their names.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ from service.web.reader import units
 
 MOST_CHARACTERS = 200_000
 SHOWN_CHARACTERS = 200
+LONGEST_NAME = 80  # of a file
 SECRETS = ("password", "old", "new", "passphrase")
 UNSAID = ("based_on", "assessment", "reserve_before", "next")  # what a page carries along unseen
 SIGN_IN = (
@@ -36,10 +37,11 @@ NOT_KEPT = ("/sign-in", "/sign-out", "/units")
 
 @dataclass(frozen=True)
 class Kept:
-    """Fields as they were sent, and where to."""
+    """Fields as they were sent, and where to; of files the field and the name."""
 
     path: str
     fields: tuple[tuple[str, str], ...]
+    files: tuple[tuple[str, str], ...] = ()
 
     def shown(self) -> list[tuple[str, str]]:
         """What a person typed or chose, each under a name in words."""
@@ -48,7 +50,7 @@ class Kept:
 
     def text(self) -> str:
         """As one hidden field carries it."""
-        return json.dumps({"path": self.path, "fields": self.fields})
+        return json.dumps({"path": self.path, "fields": self.fields, "files": self.files})
 
 
 def kept_of_request() -> Kept | None:
@@ -56,16 +58,16 @@ def kept_of_request() -> Kept | None:
     if request.method != "POST" or request.path in NOT_KEPT or not _from_here():
         return None
     try:
-        if any(file.filename for file in request.files.values()):
-            return None
+        sent = request.files.items(multi=True)
+        files = tuple((name, _named(file.filename)) for name, file in sent if file.filename)
         fields = tuple((name, value) for name, value in request.form.items(multi=True) if name != FIELD)
     except HTTPException:  # larger than the address takes
         return None
     if any(name.rpartition("/")[2] in SECRETS for name, _ in fields):
         return None
-    if not fields or sum(len(name) + len(value) for name, value in fields) > MOST_CHARACTERS:
+    if not (fields or files) or sum(len(name) + len(value) for name, value in fields) > MOST_CHARACTERS:
         return None
-    return Kept(request.path, fields)
+    return Kept(request.path, fields, files)
 
 
 def kept_again(sent: Mapping[str, str]) -> Kept | None:
@@ -74,9 +76,10 @@ def kept_again(sent: Mapping[str, str]) -> Kept | None:
         told = json.loads(sent.get("kept", ""))
         path = local_path(str(told["path"]))
         fields = tuple((str(name), str(value)) for name, value in told["fields"])
+        files = tuple((str(name), _named(str(file))) for name, file in told.get("files", ()))
     except (ValueError, TypeError, KeyError):
         return None
-    return Kept(path, fields) if path == told["path"] else None
+    return Kept(path, fields, files) if path == told["path"] else None
 
 
 def page_of_kept(error: WebError) -> Response | None:
@@ -113,6 +116,10 @@ def _from_here() -> bool:
 
 def _unseen(name: str) -> bool:
     return name in UNSAID or name.endswith("based_on")
+
+
+def _named(file: str) -> str:
+    return file[:LONGEST_NAME]
 
 
 def _cut(text: str) -> str:

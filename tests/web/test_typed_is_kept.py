@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import html
+import io
+import json
 import re
 
 import pytest
 
+from tests.builders import LON_DEG, square
 from tests.web.conftest import DAY
 from tests.web.page_forms import typed
 from tests.web.test_registering import FULL, NEW, SEND, SHORT
@@ -94,7 +97,57 @@ def test_an_officers_sign_in_that_ended(people, new_browser, day, store):
     assert store.days.header(DAY).document.name == "Frosty morning"
 
 
-@pytest.mark.parametrize("kept", ["{", "[]", '{"path": "//elsewhere.example", "fields": []}', '{"path": 1}'])
+def with_file(sent: dict, name: str = "area.geojson") -> dict:
+    ring = {"type": "Polygon", "coordinates": [square(0.004, LON_DEG)]}
+    return sent | {"file": (io.BytesIO(json.dumps(ring).encode()), name)}
+
+
+def test_a_form_that_ran_out_asks_for_its_file_again(people, new_browser, day, store):
+    """The name of the file stands there, its field has to be filled in, and what was typed goes along."""
+    root = new_browser("root")
+    sent = with_file({"csrf": "of yesterday", "day_id": "again"}, "day.json")
+    stale = root.client.post("/days/import", data=sent, headers=HERE)
+    assert stale.status_code == 400 and "day.json was not kept:</b> files have to be chosen again." in stale.text
+    assert 'enctype="multipart/form-data"' in stale.text
+    assert re.search(r'<label for="again-1">Choose it again: day.json</label>.*name="file" required', stale.text)
+    carried = hidden(stale.text, "/days/import")
+    assert carried["day_id"] == "again" and "Polygon" not in stale.text
+    document = (io.BytesIO(store.day_document(DAY).model_dump_json(by_alias=True).encode()), "day.json")
+    assert root.client.post("/days/import", data=carried | {"file": document}).status_code == 303
+    assert store.days.header("again").document == store.days.header(DAY).document
+
+
+def test_a_sign_in_that_ended_with_a_file(people, new_browser, day, store):
+    path = f"/days/{DAY}/organise/boundary"
+    sent = typed(new_browser("olga").get(path).text)
+    lost = new_browser()
+    answer = lost.client.post(path, data=with_file(sent), headers=HERE)
+    assert answer.status_code == 401
+    assert "area.geojson was not kept:</b> files have to be chosen again, once you are signed in." in answer.text
+    signed = lost.sign_in_with(hidden(answer.text, "/sign-in"), "olga")
+    assert "Choose it again: area.geojson" in signed.text and "once you are signed in" not in signed.text
+    carried = hidden(signed.text, path)
+    assert "-32.112, -63.212" in carried["/field/boundary"], "what else the form held goes along"
+    shown = typed(lost.client.post(path, data=with_file(carried)).text)
+    assert "-32.104, -63.204" in shown["/field/boundary"], "the outline of the file is shown, to be looked at"
+
+
+def test_a_file_without_a_name_is_none(browser, day):
+    nothing = {"file": (io.BytesIO(b""), "")}
+    stale = browser.client.post(SEND, data=SHORT | nothing | {"csrf": "of yesterday"}, headers=HERE)
+    assert "Chimango" in stale.text and "chosen again" not in stale.text
+
+
+@pytest.mark.parametrize(
+    "kept",
+    [
+        "{",
+        "[]",
+        '{"path": "/days", "fields": [], "files": [1]}',
+        '{"path": "//elsewhere.example", "fields": []}',
+        '{"path": 1}',
+    ],
+)
 def test_nothing_foreign_is_carried_through_signing_in(people, new_browser, kept):
     answer = new_browser().sign_in_with({"kept": kept}, "olga")
     assert answer.status_code == 303 and answer.headers["Location"] == "/"
