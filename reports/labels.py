@@ -41,11 +41,12 @@ class LabelPlacer:
         centred: bool = False,
         beside: Box | None = None,
         distances: Iterable[float] = (5.0, 11.0, 19.0, 30.0),
+        may_cross: bool = True,
     ) -> list[Shape]:
         """The label on a slip of paper near a point, with a leader where it stands far off; [] if no room is left.
 
         `centred` tries the point itself first, as for the name of an area; `beside` names a box to stay outside of.
-        A leader crosses what is kept free only where there is no other way.
+        A leader crosses what is kept free only where there is no other way, and not even then where it may not.
         """
         wide, tall = text_width(text, size, bold), (ASCENT + DESCENT) * size
         free: list[tuple[Label, Box, list[Line]]] = []
@@ -62,10 +63,11 @@ class LabelPlacer:
             if not self.is_free(box):
                 continue
             leader = [Line((at, _near_side(box, at)), Look(stroke=role, width=0.5), "leader")] if distance > 9.0 else []
-            free.append((label, box, leader))
             if not any(self._crosses(at, _near_side(box, at)) for _ in leader):
-                free = free[-1:]
+                free = [(label, box, leader)]
                 break
+            if may_cross:
+                free.append((label, box, leader))
         for label, box, leader in free[:1]:
             self.taken.append(box)
             return [*leader, Area((rectangle(box),), Look(fill="paper", opacity=0.85), "slip"), label]

@@ -86,6 +86,22 @@ def fit(text: str, size: float, room: float, bold: bool = False) -> str:
     return text[:shortest].rstrip() + "…"
 
 
+def lines_of(text: str, size: float, room: float, bold: bool = False, most: int = 2) -> list[str]:
+    """The text in so many lines at most, broken between words; what does not fit into a line is cut there.
+
+    >>> lines_of("Long Heron", 7.5, 30.0), lines_of("Long Heron", 7.5, 90.0)
+    (['Long', 'Heron'], ['Long Heron'])
+    """
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and len(lines) < most and width(longer, size, bold) > room:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return [fit(line, size, room, bold) for line in lines]
+
+
 def fit_lines(text: str, lines: int, size: float, room: float, bold: bool = False) -> str:
     """As much of the text as fits into so many lines, words kept whole; what was cut shows as an ellipsis."""
     used, line, kept = 1, "", []

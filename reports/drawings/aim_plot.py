@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from reports.amounts import Amount
 from reports.drawings.axes import TYPE, empty
-from reports.drawings.map_frame import HEAD, MapFrame, border, finite, head, lay_out, scale_bar
+from reports.drawings.map_frame import MapFrame, border, finite, head, head_tall, lay_out, scale_bar
 from reports.drawings.standing_mark import mark
 from reports.drawings.zones import draw_zone
 from reports.figures import Units, amount_text
@@ -16,7 +16,7 @@ from reports.labels import LabelPlacer
 from reports.scene import Area, Cut, Disc, Label, Line, Look, Scene, Shape
 from reports.sheet_data import WindLayer
 from reports.theme import Role
-from reports.typeface import fit
+from reports.typeface import lines_of
 from reports.typeface import width as text_width
 
 KEY_ROW = 12.0
@@ -48,7 +48,7 @@ def aim_plot(
         return scene
     unknown = any(each.reaches_people is None for each in tried)
     key = _key(width, unknown)
-    box = (0.5, HEAD, width - 0.5, height - 16.0 - KEY_ROW * len(key))
+    box = (0.5, head_tall(width), width - 0.5, height - 16.0 - KEY_ROW * len(key))
     frame = lay_out(box, [*points, now.at, found.at, worst.at, target], [])
     placer = LabelPlacer(box)
     for zone in plan.zones:
@@ -161,8 +161,8 @@ def _key(width: float, unknown: bool) -> list[str]:
         f"{'hollow ' if unknown else ''}dot: mean landing of a setting", "ring: one tilt", people, "plus: the target",
     ):  # fmt: skip
         longer = f"{lines[-1]}; {item}" if lines[-1] else item
-        if lines[-1] and text_width(longer, TYPE) > width - 1.0:
-            lines.append(fit(item, TYPE, width - 1.0))
+        if text_width(longer, TYPE) <= width - 1.0:
+            lines[-1] = longer
         else:
-            lines[-1] = fit(longer, TYPE, width - 1.0)
+            lines = [*filter(None, lines), *lines_of(item, TYPE, width - 1.0)]
     return lines

@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from reports.drawings.axes import TYPE, empty, round_step
+from reports.drawings.axes import TYPE, empty, on_phone, round_step
+from reports.drawings.key_lines import LEAD, draw_lines, key_lines
 from reports.figures import Units, plain, scale
 from reports.labels import LabelPlacer
 from reports.scene import XY, Area, Box, Cut, Disc, Label, Line, Look, Scene, Shape, rectangle
 from reports.typeface import width as text_width
 
-LEFT, TOP, RIGHT, FOOT = 40.0, 18.0, 4.0, 36.0
+LEFT, TOP, RIGHT, FOOT = 40.0, 18.0, 4.0, 16.0
+LEFT_ON_PHONE = 34.0
+KEY = ("line: the same; band: 10 % either way; cross: left out",)
 STEPS = (1.0, 2.0, 5.0)
 CROSS = 3.0
 TITLE = "Measured against estimated apogee"
@@ -54,8 +57,10 @@ def apogee_match_picture(points: tuple[ApogeePoint, ...], units: Units, width: f
         return scene
     factor, _, unit = scale("length", 1.0, units)
     ends = [value * factor for each in shown for value in (each.estimated_m, each.measured_m)]
-    axes = _Logs((LEFT, TOP, width - RIGHT, height - FOOT), min(ends) / 1.15, max(ends) * 1.15)
-    scene.add(*_grid(axes, unit, width))
+    key = key_lines(KEY, width)
+    box = (LEFT_ON_PHONE if on_phone(width) else LEFT, TOP, width - RIGHT, height - FOOT - LEAD * len(key) - 4.0)
+    axes = _Logs(box, min(ends) / 1.15, max(ends) * 1.15)
+    scene.add(*_grid(axes, unit, width), *draw_lines(key, axes.box[3] + FOOT - 1.0))
     start, end = axes.point(axes.low, axes.low), axes.point(axes.high, axes.high)
     scene.add(Cut((rectangle(axes.box),), (*_band(axes), Line((start, end), Look(stroke="ink", width=0.9), "same"))))
     placer = LabelPlacer(axes.box)
@@ -91,9 +96,10 @@ def _grid(axes: _Logs, unit: str, width: float) -> list[Shape]:
             shapes.append(Label(text, (across, bottom + 9.5), TYPE, "middle", role="soft"))
         shapes.append(Label(text, (left - 3.0, level + 0.36 * TYPE), TYPE, "end", role="soft"))
     shapes.append(Line(((left, top), (left, bottom), (right, bottom)), Look(stroke="ink", width=0.8), "axis"))
-    shapes.append(Label(f"measured apogee, {unit}; across: estimated, {unit}", (0.0, top - 6.5), TYPE, role="soft"))
-    key = "line: the same; band: 10 % either way; cross: left out"
-    shapes.append(Label(key, (0.0, bottom + 22.0), TYPE, role="soft"))
+    said = f"measured apogee, {unit}; across: estimated, {unit}"
+    if text_width(said, TYPE) > width:
+        said = f"measured apogee; across: estimated, {unit}"
+    shapes.append(Label(said, (0.0, top - 6.5), TYPE, role="soft"))
     return shapes
 
 

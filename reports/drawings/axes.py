@@ -7,8 +7,32 @@ from dataclasses import dataclass
 
 from reports.figures import plain
 from reports.scene import XY, Area, Box, Label, Line, Look, Shape, rectangle
+from reports.typeface import lines_of
+from reports.typeface import width as text_width
 
 TYPE = 7.5
+NAME_LEAD = 9.0  # between the two lines of a row's name
+PHONE = 175.0  # a picture narrower than this is drawn for a phone, which shows it more than twice as large
+
+
+def on_phone(width: float) -> bool:
+    """Whether a picture of this width is one for a phone: letters take more of it, so there are fewer of them."""
+    return width < PHONE
+
+
+def room_for_figures(top: float, parts: int = 4) -> float:
+    """How wide the figures up the side of a plot are, with the gap to the axis."""
+    return max(text_width(_figure(each, top, parts), TYPE) for each in _ticks(top, parts)) + 5.0
+
+
+def names_at(text: str, room: float, level: float, bold: bool = False) -> list[Shape]:
+    """A row's name at the left edge, in two lines around the level where one has no room."""
+    lines = lines_of(text, TYPE, room, bold)
+    first = level + 0.36 * TYPE - 0.5 * NAME_LEAD * (len(lines) - 1)
+    return [
+        Label(line, (0.0, first + NAME_LEAD * number), TYPE, bold=bold, name="name")
+        for number, line in enumerate(lines)
+    ]
 
 
 def round_step(span: float, most: int) -> float:

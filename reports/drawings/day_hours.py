@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reports.amounts import STANDINGS_WORST_FIRST, Standing
-from reports.drawings.axes import TYPE, empty
+from reports.drawings.axes import TYPE, empty, names_at
 from reports.drawings.standing_mark import WORDS, mark
 from reports.scene import Area, Label, Line, Look, Scene, Shape, rectangle
 from reports.typeface import fit
@@ -78,9 +78,8 @@ def _every(hours: tuple[str, ...], column: float) -> int:
 
 
 def _row(row: HourRow, top: float, left: float, column: float, width: float) -> list[Shape]:
-    base = top + 0.5 * ROW + 0.36 * TYPE
     shapes: list[Shape] = [Line(((0.5, top), (width - 0.5, top)), Look(stroke="tint", width=0.5), "row")]
-    shapes.append(Label(fit(row.name, TYPE, left - 4.0), (0.0, base), TYPE))
+    shapes += names_at(row.name, left - 4.0, top + 0.5 * ROW)
     for number, cell in enumerate(row.cells):
         west = left + column * number
         middle = west + 0.5 * column

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from reports.drawings.map_frame import HEAD, TYPE, MapFrame, border, finite, head, lay_out
+from reports.drawings.axes import on_phone
+from reports.drawings.map_frame import TYPE, MapFrame, border, finite, head, head_tall, lay_out
 from reports.drawings.map_key import FIRST_ROW, ROW, KeyItem, draw_key, line_item, rows_needed, zone_items
 from reports.drawings.zones import draw_zone, middle, seen_box
 from reports.figures import Units
@@ -16,6 +17,7 @@ from reports.typeface import clip, fit
 from reports.typeface import width as text_width
 
 BOUNDARY = Look(stroke="ink", width=2.0)
+GRAVE = ("people", "keep_out")
 TOGETHER = 9.0  # pads nearer than this share one label
 NAMING_ORDER: dict[str, int] = {"people": 0, "keep_out": 1, "building": 2, "parking": 3}
 
@@ -44,9 +46,14 @@ class GroundMap:
     def _frame(self, contours: list[Contour]) -> MapFrame:
         width, height = self.scene.width, self.scene.height
         rows = rows_needed([*self.items, *zone_items(self.plan.zones, [])], width - 1.0)
-        box = (0.5, HEAD, width - 0.5, max(height - FIRST_ROW - ROW * rows, HEAD + 20.0))
+        top = self.head_tall()
+        box = (0.5, top, width - 0.5, max(height - FIRST_ROW - ROW * rows, top + 20.0))
         field = [p for ring in self.plan.boundary for p in ring] + [pad.at for pad in self.plan.pads]
         return lay_out(box, field, [p for contour in contours for ring in contour.rings for p in ring])
+
+    def head_tall(self) -> float:
+        """The strip above the map."""
+        return head_tall(self.scene.width)
 
     def _warning(self, text: str) -> list[Shape]:
         """A slip along the foot of the map, kept free before anything else is named."""
@@ -100,11 +107,22 @@ class GroundMap:
                 unnamed.append(zone)
         self.scene.add(*self.warning, border(self.frame))
         head(self.scene, self.frame, wind, self.units)
+        self.key(unnamed)
+
+    def key(self, unnamed: list[Zone]) -> None:
+        """The key, with the names that found no room on the map where it needs no further line for them.
+
+        On a phone, where few names find room, it grows by what it takes to name people and ground to keep out of.
+        """
         wide = self.frame.box[2] - self.frame.box[0]
-        named, bare = ([*self.items, *zone_items(self.plan.zones, names)] for names in (unnamed, []))
-        draw_key(
-            self.scene, self.frame, named if rows_needed(named, wide) <= rows_needed(bare, wide) else bare, self.units
-        )
+        grave = [zone for zone in unnamed if zone.kind in GRAVE]
+        every, few, bare = ([*self.items, *zone_items(self.plan.zones, names)] for names in (unnamed, grave, []))
+        room = rows_needed(bare, wide)
+        items = next((each for each in (every, few) if rows_needed(each, wide) <= room), bare)
+        if items is bare and on_phone(self.scene.width):
+            items = few
+            self.scene.height += ROW * (rows_needed(few, wide) - room)
+        draw_key(self.scene, self.frame, items, self.units)
 
 
 def _zone_name(zone: Zone, frame: MapFrame, placer: LabelPlacer) -> list[Shape]:
@@ -114,13 +132,15 @@ def _zone_name(zone: Zone, frame: MapFrame, placer: LabelPlacer) -> list[Shape]:
         return []
     text = clip(zone.name, 26) + (f" ({zone.people})" if zone.people else "")
     bold = zone.kind == "people"
+    may_cross = not on_phone(frame.box[2])  # the key names it instead
     if zone.shape != "area":
-        return placer.place(text, at, name="zone-name", bold=bold)
+        return placer.place(text, at, name="zone-name", bold=bold, may_cross=may_cross)
     box = seen_box(zone, frame)
     roomy = box[2] - box[0] > 1.25 * text_width(text, TYPE, bold) and box[3] - box[1] > 2.4 * TYPE
     if roomy:
-        return placer.place(text, at, centred=True, name="zone-name", bold=bold)
-    return placer.place(text, at, beside=box, name="zone-name", bold=bold, distances=(2.5, 7.0, 9.0, 16.0))
+        return placer.place(text, at, centred=True, name="zone-name", bold=bold, may_cross=may_cross)
+    distances = (2.5, 7.0, 9.0, 16.0)
+    return placer.place(text, at, beside=box, name="zone-name", bold=bold, distances=distances, may_cross=may_cross)
 
 
 def _pad_groups(plan: FieldPlan, frame: MapFrame) -> list[tuple[list[str], XY]]:

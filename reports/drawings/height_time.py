@@ -5,19 +5,21 @@ from __future__ import annotations
 import math
 
 from reports.amounts import Amount
-from reports.drawings.axes import TYPE, Axes, empty
+from reports.drawings.axes import TYPE, Axes, empty, on_phone, room_for_figures
 from reports.errors import UnevenSeries
 from reports.figures import Units, amount_text, rough, scale
 from reports.labels import LabelPlacer
-from reports.scene import XY, Cut, Disc, Label, Line, Look, Scene, Shape
+from reports.scene import ASCENT, XY, Cut, Disc, Label, Line, Look, Scene, Shape
 from reports.sheet_data import Event, Flight
 from reports.typeface import fit
+from reports.typeface import width as text_width
 
 KEY_WIDE = 142.0  # the list of moments, beside the plot
 NARROW = 260.0  # below this width the list goes under the plot
 ROW = 10.5  # of the list under the plot
 FAR_CEILING = 2.0  # a ceiling this many times the apogee is named, not drawn
 MOST_EVENTS = 12
+TOGETHER = 14.0  # on a phone moments nearer than this share a label
 
 
 def height_time(
@@ -40,7 +42,8 @@ def height_time(
     box = (36.0, 14.0, width - KEY_WIDE, height - 12.0)
     if width < NARROW:
         rows = len(_moments(flight)) + (_finite(ceiling_agl_m) and not ceiling_shown)
-        box = (36.0, 14.0, width - 4.0, height - 18.0 - ROW * rows)
+        left = room_for_figures(y_top) if on_phone(width) else 36.0
+        box = (left, 14.0, width - 4.0, height - 18.0 - ROW * rows)
     axes = Axes(box, max(1.04 * points[-1][0], 1.0), y_top)
     scene.add(*axes.draw("time, s", f"height above the field, {unit}"))
     line = tuple(axes.point(t, z * factor) for t, z in points)
@@ -74,7 +77,10 @@ def _points(flight: Flight | None) -> list[XY]:
 def _ceiling(axes: Axes, ceiling_m: float, factor: float, units: Units, placer: LabelPlacer) -> list[Shape]:
     start, end = axes.point(0.0, ceiling_m * factor), axes.point(axes.x_top, ceiling_m * factor)
     text = f"ceiling {amount_text(Amount(ceiling_m, 'length'), units, 4)}"
-    label = Label(text, (end[0] - 3.0, end[1] - 3.0), TYPE, "end", bold=True, role="stop")
+    base = end[1] - 3.0
+    if base - ASCENT * TYPE < axes.box[1] - 2.0:  # over the line it would lie in the names of the axes
+        base = end[1] + 1.0 + ASCENT * TYPE
+    label = Label(text, (end[0] - 3.0, base), TYPE, "end", bold=True, role="stop")
     placer.keep_free(label.box(1.0))
     return [Line((start, end), Look(stroke="stop", width=1.1, dash=(7.0, 3.0)), "ceiling"), label]
 
@@ -98,18 +104,37 @@ def _events(
         shapes.append(Label(str(i + 1), (left + 8.0, row), TYPE, "end", bold=True))
         one_line = pitch < 17.0
         figures = _event_figures(event, units)
-        name = f"{event.name}, {figures}" if one_line else event.name
-        shapes.append(
-            Label(fit(name, TYPE, width - left - 12.0, not one_line), (left + 12.0, row), TYPE, bold=not one_line)
-        )
+        room = width - left - 12.0
+        if one_line:  # of a long name its end is left out, not its figures
+            behind = f", {figures}"
+            name = fit(event.name, TYPE, room - text_width(behind, TYPE)) + behind
+        else:
+            name = fit(event.name, TYPE, room, True)
+        shapes.append(Label(name, (left + 12.0, row), TYPE, bold=not one_line, name="name"))
         if not one_line:
             shapes.append(Label(fit(figures, TYPE, width - left - 12.0), (left + 12.0, row + 9.0), TYPE, role="soft"))
     if remark:
         at = (left + 2.0, top + len(events) * pitch)
         shapes.append(Label(fit(remark, TYPE, width - at[0] - 2.0), at, TYPE, role="soft"))
-    for i, at in enumerate(dots):
-        shapes.extend(placer.place(str(i + 1), at, size=TYPE, bold=True, distances=(4.0, 8.0, 14.0)))
+    for numbers, at in _together(dots, TOGETHER if on_phone(width) else 0.0):
+        shapes.extend(placer.place(numbers, at, size=TYPE, bold=True, distances=(4.0, 8.0, 14.0)))
     return shapes
+
+
+def _together(dots: list[XY], near: float) -> list[tuple[str, XY]]:
+    """The numbers of the moments; those whose dots lie nearer than this to the one before share a label."""
+    groups: list[tuple[list[int], XY]] = []
+    last: XY | None = None
+    for number, at in enumerate(dots, start=1):
+        if last is not None and math.dist(last, at) < near:
+            groups[-1] = ([*groups[-1][0], number], at)
+        else:
+            groups.append(([number], at))
+        last = at
+    joins = {1: "", 2: ", "}
+    return [
+        (joins.get(len(own), "\N{EN DASH}").join(map(str, dict.fromkeys((own[0], own[-1])))), at) for own, at in groups
+    ]
 
 
 def _moments(flight: Flight) -> list[Event]:

@@ -9,7 +9,7 @@ from reports.scene import Label, Shape
 from reports.typeface import fit
 from reports.typeface import width as text_width
 
-SIZE = TYPE - 0.2  # still 12 px on a phone
+SIZE = TYPE - 0.2  # still 16 px on a phone
 LEAD = 10.0
 
 

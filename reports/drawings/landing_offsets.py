@@ -5,12 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from reports.drawings.axes import TYPE, empty, round_step
+from reports.drawings.axes import TYPE, empty, on_phone, round_step
+from reports.drawings.key_lines import LEAD, draw_lines, key_lines
 from reports.figures import MINUS, plain
 from reports.scene import XY, Area, Box, Disc, Label, Line, Look, Scene, Shape, rectangle
+from reports.typeface import width as text_width
 
 KEY = ("plus: the estimate; open ring: the mean; cross: left out", "dashed: predicted for 95 of 100 flights")
-LEFT, TOP, RIGHT, FOOT = 34.0, 18.0, 4.0, 48.0
+HEAD, SHORT_HEAD = "down the wind, in predicted spreads; across: to the right", "down the wind; across: to the right"
+LEFT, TOP, RIGHT, FOOT = 34.0, 18.0, 4.0, 16.0
+LEFT_ON_PHONE = 18.0
 SIDES = 72
 NINETY_FIVE = math.sqrt(-2.0 * math.log(0.05))  # standard deviations that hold 95 % of a round normal spread
 
@@ -33,7 +37,10 @@ def landing_offsets_picture(points: tuple[OffsetPoint, ...], width: float, heigh
         scene.description = "No flight has a measured and an estimated landing point."
         scene.add(*empty((0.5, 0.5, width - 0.5, height - 0.5), "No landing points", "none is known and estimated"))
         return scene
-    box = (LEFT, TOP, width - RIGHT, height - FOOT)
+    said = HEAD if text_width(HEAD, TYPE) <= width else SHORT_HEAD
+    key = key_lines((*KEY, *(("figures: in predicted spreads",) if said != HEAD else ())), width)
+    left = LEFT_ON_PHONE if on_phone(width) else LEFT
+    box = (left, TOP, width - RIGHT, height - FOOT - LEAD * len(key) - 4.0)
     reach = 1.08 * max(NINETY_FIVE, *(max(abs(each.along), abs(each.across)) for each in shown))
     middle = ((box[0] + box[2]) / 2.0, (box[1] + box[3]) / 2.0)
     by = min(box[2] - box[0], box[3] - box[1]) / 2.0 / reach
@@ -41,7 +48,7 @@ def landing_offsets_picture(points: tuple[OffsetPoint, ...], width: float, heigh
     def at(along: float, across: float) -> XY:
         return middle[0] + by * across, middle[1] - by * along
 
-    scene.add(*_grid(box, middle, by))
+    scene.add(*_grid(box, middle, by, said))
     scene.add(Disc(middle, by * NINETY_FIVE, Look(fill="accent", opacity=0.07), "ring"))
     scene.add(Line(_ring(middle, by * NINETY_FIVE), Look(stroke="accent", width=0.9, dash=(4.0, 2.0)), "ring"))
     for each in shown:
@@ -52,8 +59,7 @@ def landing_offsets_picture(points: tuple[OffsetPoint, ...], width: float, heigh
         scene.add(Disc(at(*mean), 4.2, Look(stroke="accent", width=1.6), "mean"))
     (x, y), ink = middle, Look(stroke="ink", width=1.1)
     scene.add(Line(((x - 6.0, y), (x + 6.0, y)), ink, "estimate"), Line(((x, y - 6.0), (x, y + 6.0)), ink, "estimate"))
-    for number, line in enumerate(KEY):
-        scene.add(Label(line, (0.0, box[3] + 22.0 + 11.0 * number), TYPE, role="soft"))
+    scene.add(*draw_lines(key, box[3] + FOOT - 1.0))
     inside = sum(1 for each in own if math.hypot(each.along, each.across) <= NINETY_FIVE)
     scene.description = (
         f"{len(own)} landing points around their estimates, {len(shown) - len(own)} left out; {inside} of {len(own)} "
@@ -67,7 +73,7 @@ def _ring(middle: XY, radius: float) -> tuple[XY, ...]:
     return tuple((middle[0] + radius * math.cos(turn), middle[1] + radius * math.sin(turn)) for turn in turns)
 
 
-def _grid(box: Box, middle: XY, by: float) -> list[Shape]:
+def _grid(box: Box, middle: XY, by: float, said: str) -> list[Shape]:
     left, top, right, bottom = box
     step = round_step((right - left) / by, 8)
     thin = Look(stroke="tint", width=0.5)
@@ -84,9 +90,7 @@ def _grid(box: Box, middle: XY, by: float) -> list[Shape]:
             shapes.append(Line(((left, y), (right, y)), thin, "grid"))
             shapes.append(Label(text, (left - 3.0, y + 0.36 * TYPE), TYPE, "end", role="soft"))
     shapes.append(Area((rectangle(box),), Look(stroke="ink", width=0.8), "frame"))
-    shapes.append(
-        Label("down the wind, in predicted spreads; across: to the right", (0.0, top - 6.5), TYPE, role="soft")
-    )
+    shapes.append(Label(said, (0.0, top - 6.5), TYPE, role="soft"))
     return shapes
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from reports.amounts import Amount
-from reports.drawings.axes import round_below
+from reports.drawings.axes import on_phone, round_below
 from reports.drawings.wind_profile import arrow
 from reports.figures import Units, amount_text, plain, scale
 from reports.ground_data import Path, Point
@@ -17,6 +17,7 @@ from reports.typeface import fit
 from reports.wind_words import from_anywhere, from_words
 
 HEAD = 26.0  # strip above the map: wind and north
+HEAD_ON_PHONE = 37.0  # there the wind's direction has a line of its own
 TYPE = 7.5
 ROOM_AROUND = 0.06  # of the field's size, beyond everything drawn
 FARTHEST = 0.8  # of the field's size: contours may widen the map so far beyond the boundary
@@ -68,10 +69,16 @@ def lay_out(box: Box, field: Iterable[Point], others: Iterable[Point]) -> MapFra
     return MapFrame(box, ((left + right) / 2, (low + high) / 2), units_per_m)
 
 
+def head_tall(width: float) -> float:
+    """How tall the strip above a map of this width is."""
+    return HEAD_ON_PHONE if on_phone(width) else HEAD
+
+
 def head(scene: Scene, frame: MapFrame, wind: WindLayer | None, units: Units) -> None:
     """The strip above: the wind in words beside an arrow the way it blows; north at the right."""
     left, top, right, _ = frame.box
-    middle = top - HEAD / 2 - 1.0
+    tall = head_tall(scene.width)
+    middle = top - tall / 2 - 1.0
     scene.add(*north_arrow((right - 9.0, middle)))
     known = wind is not None and math.isfinite(wind.speed_mps) and math.isfinite(wind.from_deg)
     if wind is None or not known:
@@ -85,10 +92,13 @@ def head(scene: Scene, frame: MapFrame, wind: WindLayer | None, units: Units) ->
     if wind.gust_mps is not None and math.isfinite(wind.gust_mps):
         second += f", gusts {amount_text(Amount(wind.gust_mps, 'wind_speed'), units)}"
     room = right - left - 52.0
-    first = _one_of(tuple(f"wind {speed} {where}" for where in from_words(wind)), 9.0, room, True)
+    said, base = tuple(f"wind {speed} {where}" for where in from_words(wind)), middle - 1.0
+    if tall > HEAD:
+        scene.add(Label(f"wind {speed}", (left + 27.0, middle - 6.5), 9.0, bold=True, name="wind"))
+        said, base = from_words(wind), middle + 4.0
     second = _one_of((second, second.replace(" above the field", "")), TYPE, room)
-    scene.add(Label(first, (left + 27.0, middle - 1.0), 9.0, bold=True, name="wind"))
-    scene.add(Label(second, (left + 27.0, middle + 9.0), TYPE, role="soft", name="wind"))
+    scene.add(Label(_one_of(said, 9.0, room, True), (left + 27.0, base), 9.0, bold=True, name="wind"))
+    scene.add(Label(second, (left + 27.0, base + 10.0), TYPE, role="soft", name="wind"))
 
 
 def _one_of(texts: tuple[str, ...], size: float, room: float, bold: bool = False) -> str:

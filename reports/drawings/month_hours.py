@@ -14,7 +14,9 @@ HEAD, FOOT = 25.0, 4.0
 NAME = 30.0
 FIGURE = 15.0  # a column that holds its figure
 MOSTLY_DARK = 0.999
-KEY = "filled part and figure: flyable, in per cent of all such hours; tint without a frame: dark; ?: no readings"
+FILLED = ("filled part and figure: flyable, in per cent of all such hours", "filled part: flyable of all such hours")
+KEY = "tint without a frame: dark; ?: no readings"
+QUESTION = 6.0  # a column that holds a question mark
 
 
 def month_hours(rows: tuple[MonthRow, ...], width: float, timezone: str) -> Scene:
@@ -26,9 +28,10 @@ def month_hours(rows: tuple[MonthRow, ...], width: float, timezone: str) -> Scen
         return scene
     hours = range(min(shown), max(shown) + 1)
     bottom = HEAD + ROW * len(rows)
-    lines = key_lines((KEY,), width)
-    scene = Scene(width, bottom + LEAD * len(lines) + FOOT, "Flyable hours by month and hour of the day")
     column = (width - NAME) / len(hours)
+    key = (f"{FILLED[0]}; {KEY}",) if column >= FIGURE else (FILLED[1], KEY)
+    lines = key_lines(key, width)
+    scene = Scene(width, bottom + LEAD * len(lines) + FOOT, "Flyable hours by month and hour of the day")
     said = f"hour of the day, {timezone}"
     more = f"{said}; {hours[0]} is from {hours[0]}:00 to {hours[0] + 1}:00"
     said = more if text_width(more, SIZE) <= width - NAME else said
@@ -65,8 +68,8 @@ def _cell(cell: HourCell | None, left: float, top: float, column: float) -> list
         filled = (box[0], high, box[2], box[3])
         shapes.append(Area((rectangle(filled),), Look(fill="accent", opacity=0.3), "flyable"))
     shapes.append(Area((rectangle(box),), Look(stroke="rule", width=0.5), "cell"))
-    if column >= FIGURE:
-        no_reading = cell.unknown >= 1.0 - cell.dark - 1e-9
+    no_reading = cell.unknown >= 1.0 - cell.dark - 1e-9
+    if column >= (QUESTION if no_reading else FIGURE):
         said = "?" if no_reading else f"{100.0 * cell.flyable:.0f}"
         role = "unknown" if no_reading else "ink"
         at = (left + 0.5 * column, top + 0.5 * ROW + 2.7)

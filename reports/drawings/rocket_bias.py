@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from reports.drawings.axes import TYPE, empty, round_step
+from reports.drawings.axes import TYPE, empty, names_at, round_step
 from reports.figures import MINUS
 from reports.scene import Area, Disc, Label, Line, Look, Scene, Shape, rectangle
-from reports.typeface import fit
 from reports.typeface import width as text_width
 
 ROW = 20.0
@@ -70,9 +69,8 @@ def _row(row: BiasRow, level: float, across, left: float, right: float) -> list[
     mean = across(row.mean)
     shapes: list[Shape] = [
         Line(((left, level), (right, level)), Look(stroke="tint", width=0.5), "row"),
-        Label(fit(row.name, TYPE, left - 6.0, row.strong or row.proposed), (0.0, level + 0.36 * TYPE), TYPE,
-              bold=row.strong or row.proposed),
-    ]  # fmt: skip
+        *names_at(row.name, left - 6.0, level, row.strong or row.proposed),
+    ]
     shapes += [Disc((across(each), level), 1.5, Look(fill="rule"), "flight") for each in row.ratios]
     if row.low is not None and row.high is not None:
         box = (across(row.low), level - 3.2, across(row.high), level + 3.2)

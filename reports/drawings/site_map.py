@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from reports.amounts import Amount
+from reports.drawings.axes import on_phone
 from reports.drawings.ground_map import BOUNDARY, NAMING_ORDER, GroundMap, _zone_name
 from reports.drawings.map_frame import HEAD, MapFrame, border, lay_out, north_arrow, scale_bar
-from reports.drawings.map_key import draw_key, line_item, rows_needed, zone_items
+from reports.drawings.map_key import line_item
 from reports.figures import Units, amount_text
 from reports.ground_data import FieldPlan, Path, Zone
 from reports.scene import XY, Area, Box, Cut, Disc, Label, Line, Look, Scene, Shape
@@ -53,8 +54,11 @@ def site_map(plan: FieldPlan, site: SitePlan, units: Units, width: float, height
     if line:
         told = "flight line advised"
         scene.add(
-            *ground.placer.place(told, _middle(line), bold=True, role="accent", name="flight-line", beside=_box(line))
-        )
+            *ground.placer.place(
+                told, _middle(line), bold=True, role="accent", name="flight-line", beside=_box(line),
+                may_cross=not on_phone(width),
+            )
+        )  # fmt: skip
     ground.finish(title)
     return scene
 
@@ -89,6 +93,9 @@ def notice_map(plan: FieldPlan, site: SitePlan, units: Units, width: float, heig
 class _SiteGround(GroundMap):
     """A map of a season, which has no wind of its own: the strip above carries a title instead."""
 
+    def head_tall(self) -> float:
+        return HEAD
+
     def finish(self, title: str) -> None:
         unnamed: list[Zone] = []
         for zone in sorted(self.plan.zones, key=lambda each: NAMING_ORDER.get(each.kind, 9)):
@@ -101,11 +108,7 @@ class _SiteGround(GroundMap):
         room = right - left - 40.0
         words = title if text_width(title, 9.0, True) <= room else SHORT_TITLE
         self.scene.add(Label(fit(words, 9.0, room, True), (left, top - 10.0), 9.0, bold=True))
-        wide = right - left
-        named, bare = ([*self.items, *zone_items(self.plan.zones, names)] for names in (unnamed, []))
-        draw_key(
-            self.scene, self.frame, named if rows_needed(named, wide) <= rows_needed(bare, wide) else bare, self.units
-        )
+        self.key(unnamed)
 
 
 def _name_field(scene: Scene, frame: MapFrame, plan: FieldPlan) -> None:

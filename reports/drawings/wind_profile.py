@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 
 from reports.amounts import Amount
-from reports.drawings.axes import TYPE, Axes, empty
+from reports.drawings.axes import TYPE, Axes, empty, on_phone, room_for_figures
 from reports.figures import Units, amount_text, scale
 from reports.scene import XY, Area, Cut, Disc, Label, Line, Look, Scene, Shape
 from reports.sheet_data import WindLayer
@@ -33,7 +33,8 @@ def wind_profile(
     top_m = max(known[-1].height_m, apogee_m if apogee_m and math.isfinite(apogee_m) else 0.0, 1.0)
     fastest = max(max(layer.speed_mps, layer.gust_mps or 0.0) for layer in known)
     arrows = ARROWS_WIDE + (ARC_WIDE if any(layer.arc_deg for layer in known) else 0.0)
-    box = (36.0, 14.0, width - arrows, height - 12.0)
+    left = room_for_figures(1.1 * top_m * length) if on_phone(width) else 36.0
+    box = (left, 14.0, width - arrows, height - 12.0)
     axes = Axes(box, max(1.15 * fastest, 1.0) * speed, 1.1 * top_m * length)
     scene.add(*axes.draw(f"speed, {speed_unit}", f"height, {length_unit}", x_parts=4))
     curve = tuple(axes.point(v * speed, z * length) for v, z in _curve(known))

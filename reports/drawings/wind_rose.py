@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from reports.amounts import Amount
-from reports.drawings.axes import TYPE, empty, round_step
+from reports.drawings.axes import TYPE, empty, on_phone, round_step
 from reports.figures import Units, amount_text, plain
 from reports.scene import XY, Area, Disc, Label, Line, Look, Scene
 from reports.sentences import compass
@@ -14,6 +14,7 @@ from reports.sizing_data import RosePetal
 PETAL = 0.8  # of a sector's width
 ROOM = 12.0  # around the rose, for the compass letters
 RINGS = 3
+FOOT = 12.0  # under the rose, for the words
 
 
 def wind_rose(petals: tuple[RosePetal, ...], units: Units, width: float, height: float) -> Scene:
@@ -23,8 +24,9 @@ def wind_rose(petals: tuple[RosePetal, ...], units: Units, width: float, height:
     if not most > 0.0:
         scene.add(*empty((0.5, 0.5, width - 0.5, height - 0.5), "No wind known", ""))
         return scene
-    x, y = width / 2, height / 2
-    reach = min(width, height) / 2 - ROOM
+    foot = FOOT if on_phone(width) else 0.0  # elsewhere the words stand in the corner
+    x, y = width / 2, (height - foot) / 2
+    reach = min(width, height - foot) / 2 - ROOM
     step = round_step(100.0 * most, RINGS)
     top = step * math.ceil(100.0 * most / step - 1e-9)
     for ring in range(1, round(top / step) + 1):
@@ -41,7 +43,7 @@ def wind_rose(petals: tuple[RosePetal, ...], units: Units, width: float, height:
             scene.add(Area((wedge,), Look(fill="accent", stroke="accent", width=0.6, opacity=0.45), "petal"))
     label = f"{plain(step, math.floor(math.log10(step) + 1e-9), trim=True)} % of hours a ring"
     scene.add(Line(((x, y), (x, y)), Look(stroke="ink", width=0.6), "middle"))
-    scene.add(Label(label, (width - 0.5, height - 2.5), TYPE - 0.2, "end", role="soft"))
+    scene.add(Label(label, (width - 0.5, height - 2.5), TYPE, "end", role="soft"))
     often = sorted(petals, key=lambda petal: -petal.share)[:3]
     said = (
         f"from {compass(p.from_deg)} ({p.from_deg:.0f}°) {amount_text(Amount(p.share, 'chance'), 'si')} of hours, "

@@ -20,7 +20,7 @@ from service.planning.pictures import Size, Units, svg_text
 
 SLOW_MACH = 0.3  # where centres of pressure are quoted
 OUTLINE_WIDE: Size = (520.0, 170.0)
-OUTLINE_NARROW: Size = (270.0, 150.0)
+OUTLINE_NARROW: Size = (208.0, 125.0)
 NOSE_STEP = 20  # of the 400 panels of a nose
 
 

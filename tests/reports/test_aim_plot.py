@@ -8,7 +8,7 @@ from reports.drawings.aim_plot import AimPoint, aim_plot
 from reports.ground_data import FieldPlan, PadMark, Zone
 from reports.scene import Disc, Line, walk
 from reports.sheet_data import WindLayer
-from tests.reports.held import held_to_its_frame, held_to_svg
+from tests.reports.held import ON_A_PHONE, held_to_a_phone, held_to_its_frame, held_to_svg
 
 SQUARE = ((-400.0, -400.0), (400.0, -400.0), (400.0, 400.0), (-400.0, 400.0))
 PLAN = FieldPlan(
@@ -32,7 +32,7 @@ TRIED = (
 NOW, FOUND, WORST = point(3.0, 320.0), point(8.0, 270.0), point(20.0, 120.0, True)
 PICTURES = {
     f"{name}, {width:.0f}": aim_plot(PLAN, tried, NOW, FOUND, WORST, (0.0, 0.0), wind, units, width, height)
-    for width, height in ((520.0, 400.0), (250.0, 320.0))
+    for width, height in ((520.0, 400.0), (250.0, 320.0), (ON_A_PHONE, 240.0))
     for name, tried, wind, units in (
         ("all", TRIED, WindLayer(2.0, 3.0, 270.0, 5.0), "si"), ("us", TRIED, None, "us"), ("none", (), None, "si"),
     )
@@ -43,6 +43,11 @@ each_picture = pytest.mark.parametrize("scene", PICTURES.values(), ids=PICTURES.
 @each_picture
 def test_inside_the_frame_and_no_label_on_another(scene):
     held_to_its_frame(scene)
+
+
+@pytest.mark.parametrize("name", [name for name in PICTURES if "162" in name])
+def test_letters_on_a_phone_are_large_enough(name):
+    held_to_a_phone(PICTURES[name])
 
 
 @each_picture

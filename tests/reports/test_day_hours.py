@@ -5,7 +5,7 @@ import pytest
 
 from reports.drawings.day_hours import HourCell, HourRow, day_hours_picture
 from reports.scene import walk
-from tests.reports.held import held_to_its_frame, held_to_svg
+from tests.reports.held import ON_A_PHONE, held_to_a_phone, held_to_its_frame, held_to_svg
 
 HOURS = tuple(f"{hour:02}:00" for hour in range(8, 19))
 KINDS = ("clear", "caution", "stop", "unknown")
@@ -22,7 +22,7 @@ ROWS = tuple(
 FEW = tuple(HourRow(row.name, row.cells[:2]) for row in ROWS)
 PICTURES = {
     f"{name}, {width}": day_hours_picture(hours, rows, "2 m/s more wind", width)
-    for width in (200.0, 300.0, 520.0)
+    for width in (ON_A_PHONE, 200.0, 300.0, 520.0)
     for name, hours, rows in (("all", HOURS, ROWS), ("two hours", HOURS[:2], FEW), ("none", (), ()))
 }
 each_picture = pytest.mark.parametrize("scene", PICTURES.values(), ids=PICTURES.keys())
@@ -31,6 +31,11 @@ each_picture = pytest.mark.parametrize("scene", PICTURES.values(), ids=PICTURES.
 @each_picture
 def test_inside_the_frame_and_no_label_on_another(scene):
     held_to_its_frame(scene)
+
+
+@pytest.mark.parametrize("name", [name for name in PICTURES if "162" in name])
+def test_letters_on_a_phone_are_large_enough(name):
+    held_to_a_phone(PICTURES[name])
 
 
 @each_picture

@@ -21,12 +21,12 @@ from reports.pdf import draw_scene
 from reports.scene import Area, Cut, Label, Scene, overlap, walk
 from reports.sheet_data import Event, Flight, WindLayer
 from reports.svg import style_sheet, svg_file, write_svg
+from tests.reports.held import held_to_a_phone, held_to_its_frame
 from tests.reports.sample import CONDITIONS, FIELD, HERON, PLOVER, REED, WREN, ellipse
 
 SVG = "{http://www.w3.org/2000/svg}"
 WIND = CONDITIONS.wind[0]
 FASTER = WindLayer(10.0, 11.8, 247.0, 15.6)
-PHONE_PX = 356.0  # of a picture in a page 390 px wide, its margins off
 DAY = tuple(DayFootprint(entry.entry_id, entry.standing, entry.footprints[0]) for entry in (HERON, PLOVER, REED, WREN))
 FAR_OFF = Footprint("planned", (Contour(0.95, (ellipse(9000, 9000, 800, 300, 40),)),), chance_inside=0.0)
 NAN_FIELD = FieldPlan(
@@ -50,11 +50,15 @@ def pictures() -> dict[str, Scene]:
         "day map": day_map(FIELD, DAY, WIND, "si", 290, 260),
         "day map, sixty": day_map(FIELD, DAY * 15, WIND, "us", 290, 260),
         "day map, none": day_map(FIELD, (), WIND, "si", 290, 260),
-        "entry map, narrow": field_map(FIELD, REED.footprints, FASTER, "us", 216, 300, "A1"),
-        "day map, narrow": day_map(FIELD, DAY, WIND, "si", 216, 300),
-        "flight, narrow": height_time(REED.flight, 1500.0, "us", 216, 240),
-        "flight, narrow, many moments": height_time(flight, 5000.0, "si", 216, 240),
-        "wind, narrow": wind_profile(CONDITIONS.wind, "us", 216, 240),
+        "entry map, narrow": field_map(FIELD, REED.footprints, FASTER, "us", 162, 240, "A1"),
+        "day map, narrow": day_map(FIELD, DAY, WIND, "si", 162, 240),
+        "flight, narrow": height_time(REED.flight, 1500.0, "us", 162, 190),
+        "flight, narrow, many moments": height_time(flight, 5000.0, "si", 162, 190),
+        "wind, narrow": wind_profile(CONDITIONS.wind, "us", 162, 190),
+        "wind, narrow, forty": wind_profile(layers, "us", 162, 190),
+        "no wind, narrow": wind_profile((), "si", 162, 190),
+        "outline, narrow": rocket_outline(Outline(((0.0, 0.0), (0.9, 0.02)), (), None, 0.5, 0.6, 1.6), "us", 208, 125),
+        "day map, narrow, sixty": day_map(FIELD, DAY * 15, WIND, "us", 162, 240),
         "flight": height_time(REED.flight, 1500.0, "si", 330, 105),
         "flight over the ceiling": height_time(HERON.flight, 1500.0, "us", 330, 105),
         "flight, many moments": height_time(flight, math.nan, "si", 330, 105),
@@ -98,18 +102,36 @@ def test_paper_holds_the_same_labels(scene):
 
 
 @pytest.mark.parametrize("name", [name for name in PICTURES if "narrow" in name])
-def test_letters_on_a_phone_are_12_px_and_more(name):
-    scene = PICTURES[name]
-    sizes = [shape.size for shape in walk(scene.shapes) if isinstance(shape, Label)]
-    assert min(sizes) * PHONE_PX / scene.width >= 12.0 and not [text for text in scene.labels() if "…" in text[:20]]
+def test_letters_on_a_phone_are_large_enough_and_apart(name):
+    held_to_its_frame(PICTURES[name])
+    held_to_a_phone(PICTURES[name])
 
 
 def test_on_a_phone_moments_stand_under_the_plot_and_the_wind_is_whole():
     labels = PICTURES["flight, narrow"].labels()
     assert any(label.startswith("apogee, ") for label in labels) and "ceiling 4,921 ft: above this plot" in labels
     wind = PICTURES["entry map, narrow"].labels()
-    assert "wind 26.4 mph from 247° (SW)" in wind
+    assert "wind 26.4 mph" in wind and "from 247° (SW)" in wind
     assert any(text.startswith("at ") and text.endswith(" mph") for text in wind)
+    assert "3, 4" in labels and "1\N{EN DASH}12" in PICTURES["flight, narrow, many moments"].labels()  # close together
+
+
+def test_on_a_phone_the_key_names_the_people_for_whom_the_map_has_no_room():
+    """By construction: benches so near to one another that one name at most finds a place beside them."""
+    side = 3000.0
+    people = tuple(
+        Zone(f"Benches {number}", "people", (((x, 0.0), (x + 5.0, 0.0), (x + 5.0, 5.0), (x, 5.0)),))
+        for number, x in enumerate((0.0, 12.0, 24.0, 36.0, 48.0, 60.0))
+    )
+    corners = ((-side, -side), (side, -side), (side, side), (-side, side))
+    for width, height in ((162.0, 150.0), (162.0, 240.0)):
+        scene = field_map(
+            FieldPlan("Field", (corners,), people, (PadMark("A1", (30.0, 60.0)),)), (), WIND, "si", width, height
+        )
+        on_map = {label for label in scene.labels() if label.startswith("Benches")}
+        (key,) = (label for label in scene.labels() if label.startswith("people"))
+        assert on_map and len(on_map) < len(people) and next(z.name for z in people if z.name not in on_map) in key
+        held_to_its_frame(scene)
 
 
 @pytest.mark.parametrize("name", [name for name in PICTURES if "map" in name])

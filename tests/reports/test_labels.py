@@ -40,6 +40,14 @@ def test_a_leader_goes_round_another_mark():
     assert label.at[0] < other[2]
 
 
+def test_a_leader_that_may_not_cross_is_not_drawn():
+    ring = [around((100.0 + 12.0 * x, 100.0 + 12.0 * y), 6.0) for x in (-1, 0, 1) for y in (-1, 0, 1) if x or y]
+    placer = LabelPlacer(FRAME)
+    for box in (around(MARK), *ring):
+        placer.keep_free(box)
+    assert placer.place("pad C2", MARK, may_cross=False) == []
+
+
 def test_where_every_way_is_barred_the_name_stands_all_the_same():
     ring = [around((100.0 + 12.0 * x, 100.0 + 12.0 * y), 6.0) for x in (-1, 0, 1) for y in (-1, 0, 1) if x or y]
     label, leaders = placed(*ring)

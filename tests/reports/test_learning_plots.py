@@ -10,7 +10,7 @@ from reports.drawings.apogee_match import ApogeePoint, apogee_match_picture
 from reports.drawings.landing_offsets import OffsetPoint, landing_offsets_picture
 from reports.drawings.rocket_bias import BiasRow, rocket_bias_picture
 from reports.scene import Disc, Line, walk
-from tests.reports.held import held_to_its_frame, held_to_svg
+from tests.reports.held import ON_A_PHONE, held_to_a_phone, held_to_its_frame, held_to_svg
 
 POINTS = (
     ApogeePoint("Reed", 250.0, 240.0), ApogeePoint("Reed", 250.0, 250.0), ApogeePoint("Heron", 330.0, 320.0),
@@ -28,10 +28,13 @@ OFFSETS = (OffsetPoint(1.0, 0.5), OffsetPoint(-1.0, 0.5), OffsetPoint(0.0, -4.0,
 PICTURES = {
     **{
         f"apogees {units} {width:.0f}": apogee_match_picture(points, units, width, 0.9 * width)
-        for width in (520.0, 216.0) for units, points in (("si", POINTS), ("us", POINTS), ("us", NEAR))
+        for width in (520.0, 216.0, ON_A_PHONE) for units, points in (("si", POINTS), ("us", POINTS), ("us", NEAR))
     },
-    **{f"rockets {width:.0f}": rocket_bias_picture(ROWS, width) for width in (520.0, 216.0)},
-    **{f"landings {width:.0f}": landing_offsets_picture(OFFSETS, width, width + 30.0) for width in (420.0, 216.0)},
+    **{f"rockets {width:.0f}": rocket_bias_picture(ROWS, width) for width in (520.0, 216.0, ON_A_PHONE)},
+    **{
+        f"landings {width:.0f}": landing_offsets_picture(OFFSETS, width, width + 30.0)
+        for width in (420.0, 216.0, ON_A_PHONE)
+    },
     "no apogees": apogee_match_picture((ApogeePoint("x", math.nan, 3.0),), "si", 300.0, 300.0),
     "no rockets": rocket_bias_picture((BiasRow("x", (), None),), 300.0),
     "no landings": landing_offsets_picture((), 300.0, 330.0),
@@ -42,6 +45,11 @@ each_picture = pytest.mark.parametrize("scene", PICTURES.values(), ids=PICTURES.
 @each_picture
 def test_inside_the_frame_and_no_label_on_another(scene):
     held_to_its_frame(scene)
+
+
+@pytest.mark.parametrize("name", [name for name in PICTURES if "162" in name])
+def test_letters_on_a_phone_are_large_enough(name):
+    held_to_a_phone(PICTURES[name])
 
 
 @each_picture

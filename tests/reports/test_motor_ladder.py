@@ -6,7 +6,7 @@ import pytest
 
 from reports.drawings.motor_ladder import LadderRung, motor_ladder_picture
 from reports.scene import Area, Disc, Label, Line, walk
-from tests.reports.held import held_to_its_frame, held_to_svg
+from tests.reports.held import ON_A_PHONE, held_to_a_phone, held_to_its_frame, held_to_svg
 
 RUNGS = (
     LadderRung("Lantern C11, 4 s", 108.0, 96.0, 120.0, "clear", 1.0, 19.7, ("cheapest",)),
@@ -17,10 +17,11 @@ RUNGS = (
 )
 PICTURES = {
     f"{name}, {width}": motor_ladder_picture(rungs, ceiling, units, width)
-    for width in (200.0, 260.0, 430.0)
+    for width in (ON_A_PHONE, 200.0, 260.0, 430.0)
     for name, rungs, ceiling, units in (
         ("all", RUNGS, 1500.0, "si"), ("us", RUNGS, 1500.0, "us"), ("no ceiling", RUNGS[:2], None, "si"),
-        ("far ceiling", RUNGS[:2], 9000.0, "si"), ("none", (), 1500.0, "si"), ("forty", RUNGS[:3] * 14, 1200.0, "si"),
+        ("far ceiling", RUNGS[:2], 9000.0, "si"), ("none", (), 1500.0, "si"), ("low ceiling", RUNGS, 120.0, "us"),
+        ("forty", RUNGS[:3] * 14, 1200.0, "si"),
     )
 }  # fmt: skip
 each_picture = pytest.mark.parametrize("scene", PICTURES.values(), ids=PICTURES.keys())
@@ -29,6 +30,11 @@ each_picture = pytest.mark.parametrize("scene", PICTURES.values(), ids=PICTURES.
 @each_picture
 def test_inside_the_frame_and_no_label_on_another(scene):
     held_to_its_frame(scene)
+
+
+@pytest.mark.parametrize("name", [name for name in PICTURES if "162" in name])
+def test_letters_on_a_phone_are_large_enough(name):
+    held_to_a_phone(PICTURES[name])
 
 
 @each_picture

@@ -19,18 +19,22 @@ from reports.sentences import DEFERRAL
 from reports.sizing import render_sizing
 from reports.sizing_data import SitePlan
 from tests.reports.golden import page_texts
-from tests.reports.held import held_to_its_frame, held_to_svg
+from tests.reports.held import ON_A_PHONE, held_to_a_phone, held_to_its_frame, held_to_svg
 from tests.reports.sizing_sample import CLASSES, LETTERS, MONTHS, PLAN, REPORT, SITE
 
 FORMS = [("A4", "si"), ("A4", "us"), ("letter", "si"), ("letter", "us")]
+FEW = dataclasses.replace(  # winds that find room on a phone
+    REPORT, winds_mps=REPORT.winds_mps[::3], winds_share=REPORT.winds_share[::3],
+    classes=tuple(dataclasses.replace(row, cells=row.cells[::3]) for row in REPORT.classes),
+)  # fmt: skip
 EMPTY = dataclasses.replace(REPORT, winds_mps=(), winds_share=(), classes=())
 
 PICTURES = {
     f"{name} {width}": draw(width)
-    for width in (216.0, 520.0)
+    for width in (ON_A_PHONE, 216.0, 520.0)
     for name, draw in {
-        "grid si": lambda wide: share_grid(REPORT, "si", wide),
-        "grid us": lambda wide: share_grid(REPORT, "us", wide),
+        "grid si": lambda wide: share_grid(REPORT if wide > ON_A_PHONE else FEW, "si", wide),
+        "grid us": lambda wide: share_grid(REPORT if wide > ON_A_PHONE else FEW, "us", wide),
         "grid, nothing": lambda wide: share_grid(EMPTY, "si", wide),
         "hours": lambda wide: month_hours(MONTHS, wide, "America/Chicago"),
         "hours, none": lambda wide: month_hours((), wide, "America/Chicago"),
@@ -118,6 +122,11 @@ def test_many_classes_and_long_names_run_on_to_further_pages():
 @each_picture
 def test_inside_the_frame_and_no_label_on_another(scene):
     held_to_its_frame(scene)
+
+
+@pytest.mark.parametrize("name", [name for name in PICTURES if "162" in name])
+def test_letters_on_a_phone_are_large_enough(name):
+    held_to_a_phone(PICTURES[name])
 
 
 @each_picture

@@ -20,9 +20,9 @@ from service.planning.pictures import svg_text
 from service.planning.printed_figures import in_readers_units
 from service.planning.sizing.report import sizing_report
 
-WIDE, NARROW = 520.0, 216.0  # as the other pictures of pages
-MAP_TALL, NARROW_TALL = 400.0, 250.0
-FEW_WINDS = 4  # that find room on a phone
+WIDE, NARROW = 520.0, 162.0  # as the other pictures of pages
+MAP_TALL, NARROW_TALL = 400.0, 210.0
+FEW_WINDS = 3  # that find room on a phone
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,7 @@ def sizing_shown(day: LaunchDay, sizing: Sizing, units: Units) -> Shown:
     pictures = Pictures(
         site=both("site", site_map(report.field, report.site, units, NARROW, NARROW_TALL)),
         notice=both("notice", notice_map(report.field, report.site, units, NARROW, NARROW)),
-        rose=both("rose", wind_rose(report.rose, units, NARROW, NARROW)),
+        rose=both("rose", wind_rose(report.rose, units, NARROW, NARROW + 10.0)),
         shares=both("shares", share_grid(_few_winds(report), units, NARROW)),
         hours=both("hours", month_hours(report.months, NARROW, report.timezone)),
     )

@@ -26,7 +26,7 @@ AIM_WORDS = {
     "effect": "With the effect asked for",
     "altitude": "Nearest to the altitude asked for",
 }
-PICTURE_WIDE, PICTURE_NARROW = 520.0, 216.0  # as the other pictures of pages
+PICTURE_WIDE, PICTURE_NARROW = 520.0, 162.0  # as the other pictures of pages
 
 
 @dataclass(frozen=True)

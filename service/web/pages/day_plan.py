@@ -13,6 +13,7 @@ from markupsafe import Markup
 from service.models.day_plan import DayPlan, PlanRow
 from service.models.finding import Standing
 from service.planning.day_plan.picture import day_hours
+from service.planning.day_plan.wording import call_lines
 from service.planning.pictures import svg_text
 from service.web.access import access
 from service.web.advice.options import PACE_QUERY, Pace, read_pace
@@ -23,7 +24,7 @@ from service.web.reader import now
 
 bp = Blueprint("day_plan", __name__)
 
-PICTURE_WIDE, PICTURE_NARROW = 520.0, 216.0  # as the other pictures of pages
+PICTURE_WIDE, PICTURE_NARROW = 520.0, 162.0  # as the other pictures of pages
 
 
 @bp.get("/days/<day_id>/plan")
@@ -42,6 +43,7 @@ def show(day_id: str):
     return render_template(
         "plan.html", day_id=day_id, day=the_store().day_document(day_id), pace=pace, bounds=PACE_QUERY, job=job,
         plan=plan, pictures=pictures, limits=limits(plan) if plan else (),
+        calls=tuple(call_lines(plan.order)) if plan else (),
         runs=bool(caller().roles(day_id) & {"rso", "organiser"}),
     )  # fmt: skip
 

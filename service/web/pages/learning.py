@@ -131,7 +131,7 @@ def _page(asked: Asked, faults: Sequence[Fault] = ()) -> str:
 
 def _pictures(found: Learning) -> dict[str, tuple[Markup, Markup]]:
     made = {
-        "apogees": lambda width: apogee_match(found, units(), width, 0.72 * width if width > NARROW else width),
+        "apogees": lambda width: apogee_match(found, units(), width, 0.72 * width if width > NARROW else width + 20.0),
         "rockets": lambda width: rocket_bias(found, width),
         "landings": lambda width: landing_offsets(found, width, 400.0 if width > NARROW else width + 40.0),
     }
