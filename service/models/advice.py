@@ -97,6 +97,11 @@ class Rung(Result):
     changes: tuple[Change, ...]
     """What to change in the entry to fly this; empty where it is what the entry has."""
     notes: tuple[str, ...]
+    call_first: str = ""
+    """What has to be done before it can fly under a higher ceiling, and for which, in a sentence; empty where nothing
+    has to. Its standing is without that."""
+    called: Standing | None = None
+    """Its standing with that done, in these conditions; null where nothing has to be."""
 
 
 class Excluded(Result):

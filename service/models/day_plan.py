@@ -38,6 +38,9 @@ class PlanCell(Result):
     stronger_limits: str
     samples: int
     """Flights behind the standing: few to look, the policy's count in the hour chosen."""
+    called: Standing | None = None
+    """Its standing once the call is made that a higher ceiling waits for; null where none would help, or none is
+    needed."""
 
 
 class PlanRow(Result):
@@ -67,7 +70,7 @@ class PlannedFlight(Result):
     pad: str
     apogee_m: FiniteFloat | None
     standing: Standing
-    """By a full assessment in that hour's conditions."""
+    """By a full assessment in that hour's conditions; where the call comes first, as it stands without it."""
     limits: str
     """What decides the standing, in a sentence; empty where it is clear."""
     also: tuple[str, ...]
@@ -75,10 +78,19 @@ class PlannedFlight(Result):
     why: str
     """Why then."""
     stronger: Standing
-    """In the stronger wind at that hour."""
+    """In the stronger wind at that hour, the call made where it comes first."""
     holds_in_stronger: bool
     assessment: str
     samples: int
+    call_first: str = ""
+    """What has to be done before it, and for which ceiling, in a sentence; empty where the ceiling in force does."""
+    called: Standing | None = None
+    """By a full assessment with that done; null where the ceiling in force does."""
+
+    @property
+    def stands(self) -> Standing:
+        """How it stands when it is flown as the order has it."""
+        return self.called or self.standing
 
 
 class LeftOut(Result):

@@ -25,13 +25,14 @@ def not_counted(day: LaunchDay, when: datetime) -> str:
             continue
         if each.condition is not None:
             also = "" if binding is None else ", and only where the lower one is cut around its window"
-            said.append(f"{_called(each, day)} is NOT counted: it needs {each.condition.rstrip('.')}{also}")
+            said.append(f"{called(each, day)} is NOT counted: it needs {each.condition.rstrip('.')}{also}")
         elif each.holds_at(when):
-            said.append(f"{_called(each, day)} is NOT counted: a lower one holds over the same time, and binds")
+            said.append(f"{called(each, day)} is NOT counted: a lower one holds over the same time, and binds")
     return "; ".join(said)
 
 
-def _called(ceiling: Ceiling, day: LaunchDay) -> str:
+def called(ceiling: Ceiling, day: LaunchDay) -> str:
+    """A ceiling as it is named: `the ceiling of 2,200 m MSL from 10:00 until 12:00`."""
     zone = ZoneInfo(day.timezone)
     opens, closes = (f"{at.astimezone(zone):%H:%M}" if at else "" for at in (ceiling.from_at, ceiling.to_at))
     window = (f" from {opens}" if opens else "") + (f" until {closes}" if closes else "")

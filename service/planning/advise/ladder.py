@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 
-from service.flight.errors import FlightError
 from service.models.advice import Excluded, Ladder, Rung
-from service.models.assessment import Assessment, Spread
+from service.models.assessment import Spread
 from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.models.entry import Entry, Flyer
@@ -18,9 +16,10 @@ from service.models.motor import Motor
 from service.models.recovery import Recovery
 from service.models.rocket import Rocket
 from service.planning import facts as known
+from service.planning.advise.called import with_call
+from service.planning.advise.candidates import Candidate, fly_motor, with_all_samples
 from service.planning.advise.changes import entry_changes
 from service.planning.advise.costs import cost_per_flight
-from service.planning.advise.delays import BestDelay, best_delay, delays_to_try, with_motor
 from service.planning.advise.errors import NothingToAdvise
 from service.planning.advise.screening import (
     adapter_m,
@@ -41,11 +40,11 @@ from service.planning.advise.trials import (
     Trials,
     as_seen,
     could_caution,
-    could_pass,
     seen_standing,
     stopper,
 )
 from service.planning.assess import SAMPLE_CAP, SEED
+from service.planning.call_first import waiting
 from service.planning.flight_inputs import masses_of
 from service.planning.ground import Ground, ground_of
 from service.planning.words import decides
@@ -53,16 +52,6 @@ from service.planning.words import decides
 FLOOR_MPS = 13.4112  # 30 mph, common practice
 WIND_TIMES = 4.0  # the guide's end, in winds: keeps the incidence under about 14 degrees (common practice)
 GRAVITY_MPS2 = 9.80665  # exact, 3rd CGPM 1901; for the cross-check only
-
-
-@dataclass(frozen=True)
-class Candidate:
-    """A motor that fits, with the delay chosen for it."""
-
-    entry: Entry
-    motor: Motor
-    best: BestDelay
-    result: Assessment
 
 
 def motor_ladder(
@@ -126,6 +115,7 @@ def motor_ladder(
     ceiling_m = open_ceiling_m(day, conditions.observed_at)
     flown: list[Candidate] = []
     excluded: list[Excluded] = []
+    calls = waiting(day, max(at or conditions.observed_at, conditions.observed_at), later=True)
     for done, motor in enumerate(day.motors, start=1):
         trials.check()
         if progress:
@@ -133,6 +123,8 @@ def motor_ladder(
         found = screened_out(day, entry, motor, adapters=adapters, reloads=reloads) or fly_motor(
             trials, entry, motor, ceiling_m
         )
+        if calls:
+            found = with_call(trials, entry, motor, found, calls)
         if isinstance(found, Excluded):
             excluded.append(found)
         else:
@@ -140,7 +132,7 @@ def motor_ladder(
         if progress:
             progress(done, len(day.motors), motor_name(motor))
     if all(each.result.standing != "clear" for each in flown):  # then one at caution is picked: no few flights will do
-        flown = [_with_all_samples(trials, each) if could_caution(each.result) else each for each in flown]
+        flown = [with_all_samples(trials, each) if could_caution(each.result) else each for each in flown]
     rungs = [rung_of(trials, entry, each) for each in flown]
     return Ladder(
         entry=entry.id, rocket=entry.rocket.name, flyer=entry.flyer.name, pad=entry.pad,
@@ -181,46 +173,6 @@ def open_ceiling_m(day: LaunchDay, when: datetime) -> float | None:
 
 def _order(rung: Rung) -> tuple[float, str]:
     return rung.apogee_m.nominal if rung.apogee_m.nominal is not None else math.inf, rung.motor
-
-
-def fly_motor(trials: Trials, entry: Entry, motor: Motor, ceiling_m: float | None) -> Candidate | Excluded:
-    """Fly one motor with the delays that can be had and keep the best: that which stands best, nearest first."""
-
-    def out(screened_for: str, why: str, apogee_m: float | None = None) -> Excluded:
-        return Excluded(
-            motor=motor.id, name=motor_name(motor), impulse_ns=entry.motor_count * motor.impulse_ns,
-            screened_for=screened_for, why=why, apogee_m=apogee_m,  # type: ignore[arg-type]
-        )  # fmt: skip
-
-    try:
-        best = best_delay(trials, entry, motor)
-    except FlightError as error:
-        return out("flight", f"Cannot be flown: {error}.")
-    if ceiling_m is not None and best.apogee_m > ceiling_m:
-        return out(
-            "ceiling", f"Rises to about {best.apogee_m:,.0f} m, over the ceiling of {ceiling_m:,.0f} m.", best.apogee_m
-        )
-    tried = [
-        Candidate(with_motor(entry, motor, delay), motor, best, trials.quick(with_motor(entry, motor, delay)))
-        for delay in delays_to_try(entry, motor, best.delay_s)
-    ]
-    flown = [each for each in tried if each.result.estimate is not None]
-    if not flown:  # the nominal flight went, but not another that belongs to it, such as a cluster's with one unlit
-        return out("flight", tried[0].result.decides)
-    sure = [_with_all_samples(trials, each) for each in flown if could_pass(each.result)]
-    passing = [each for each in sure if each.result.standing == "clear"]
-    if passing:
-        return passing[0]
-    return min(sure or flown, key=_standing_key)  # of equals the first: the nearest to the best delay
-
-
-def _with_all_samples(trials: Trials, each: Candidate) -> Candidate:
-    return Candidate(each.entry, each.motor, each.best, trials.full(each.entry))
-
-
-def _standing_key(candidate: Candidate) -> tuple[int, int]:
-    seen = [seen_standing(finding) for finding in candidate.result.findings]
-    return max((RANK[each] for each in seen), default=0), sum(1 for each in seen if each != "clear")
 
 
 def rung_of(trials: Trials, entry: Entry, candidate: Candidate) -> Rung:
@@ -272,6 +224,8 @@ def rung_of(trials: Trials, entry: Entry, candidate: Candidate) -> Rung:
         stays=stays(result.findings),
         samples=result.samples,
         changes=entry_changes(day, entry, trial) if entry.motor else (),
+        call_first=candidate.call_first,
+        called=candidate.called,
         notes=tuple(_notes(entry, motor, candidate, at_least_all)),
     )
 

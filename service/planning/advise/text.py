@@ -11,6 +11,7 @@ from service.models.advice import Excluded, Fix, Ladder, Pick, Rung
 from service.models.assessment import Spread
 from service.models.together import Together
 from service.planning.advise.grouped import STRAIGHT_FIRST, FixGroup, grouped
+from service.planning.call_first import MARK
 
 WIDE = 118
 FOOTER = "Local code, the authority having jurisdiction and the range safety officer come first."
@@ -84,7 +85,7 @@ def _cells(rung: Rung) -> tuple[str, ...]:
     return (
         rung.name, delay, _with_spread(rung.apogee_m), _one(rung.exit_speed_mps, "m/s"),
         f"{rung.thrust_to_weight:.1f}", _one(rung.static_margin_cal, ""), _one(rung.deploy_speed_mps, "m/s"), inside,
-        cost, rung.standing,
+        cost, f"{rung.standing} {MARK}" if rung.call_first else rung.standing,
     )  # fmt: skip
 
 
@@ -99,6 +100,8 @@ def _below(rung: Rung) -> Iterator[str]:
     ]
     yield "; ".join(word for word in words if word)
     yield from rung.notes
+    if rung.call_first:
+        yield f"{MARK}: {rung.call_first} It then stands at {rung.called}."
     if not rung.passes:
         yield rung.decides
 

@@ -9,12 +9,14 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from geo.sun import sun_is_up
+from service.models.ceiling import Ceiling
 from service.models.conditions import Conditions
 from service.models.day import LaunchDay
 from service.models.day_plan import DayPlan, LeftOut, PlanCell, PlanHour, PlannedFlight, PlanRow, Shift
 from service.models.entry import Entry
 from service.planning.advise.trials import RANK, Progress, Stop, stopper
 from service.planning.assess import SAMPLE_CAP, SEED
+from service.planning.call_first import call_words
 from service.planning.day_plan import wording
 from service.planning.day_plan.errors import NothingToPlan
 from service.planning.day_plan.hours import Hour, hours_of, stronger
@@ -168,15 +170,18 @@ def _looks(watch: Watch, entries: list[Entry], hours: list[Hour], by_mps: float,
 
 
 def _wish(day: LaunchDay, entry: Entry, hours: list[Hour], seen: Grid, more: Grid) -> Wish:
-    """Clear hours before those at caution, then the fewest findings, those that stand the stronger wind before the
-    rest, then the earliest.
+    """Clear hours before those at caution, then those that need no call first, then the fewest findings, those that
+    stand the stronger wind before the rest, then the earliest.
     """
     looks = {number: seen[entry.id, number] for number in range(len(hours))}
     may = {number: look for number, look in looks.items() if look.may_fly}
     ranks = {
-        number: (RANK[look.standing], len(look.rules), int(RANK[more[entry.id, number].standing] > RANK[look.standing]))
+        number: (
+            RANK[look.best], int(look.call is not None), len(look.open_rules),
+            int(RANK[more[entry.id, number].best] > RANK[look.best]),
+        )
         for number, look in may.items()
-    }
+    }  # fmt: skip
     tops = [look.apogee_high_m for look in may.values() if look.apogee_high_m is not None]
     longest_s = max((look.flight_s or 0.0 for look in may.values()), default=0.0)
     flight_time = timedelta(seconds=longest_s)
@@ -185,13 +190,24 @@ def _wish(day: LaunchDay, entry: Entry, hours: list[Hour], seen: Grid, more: Gri
     def fits(start: datetime) -> bool:
         return entry.flyer.is_here(start, start + flight_time) and all(
             sun_is_up(lon_deg, lat_deg, moment)
-            and (ceiling := ceiling_in_force(day, moment)) is not None
+            and (ceiling := _ceiling_at(day, start, moment, hours, may)) is not None
             and max(tops, default=0.0) <= ceiling.height_agl_m(day.field.elevation_m)
             for moment in (start, start + flight_time)
         )
 
     steady = sum(1 for number in may if more[entry.id, number].may_fly)
     return Wish(entry.id, entry.pad, entry.flyer.name, max(tops, default=0.0), flight_time, ranks, steady, fits)
+
+
+def _ceiling_at(
+    day: LaunchDay, start: datetime, moment: datetime, hours: list[Hour], looks: Mapping[int, Look]
+) -> Ceiling | None:
+    """The ceiling that a flight of that start has over it at a moment; in an hour that takes a call that called for."""
+    hour = next((number for number, each in enumerate(hours) if each.start <= start < each.end), -1)
+    call = looks[hour].call if hour in looks else None
+    if call is None:
+        return ceiling_in_force(day, moment)
+    return call if call.holds_at(moment) else None
 
 
 def _hour(day: LaunchDay, hour: Hour, label: str, zone: ZoneInfo) -> PlanHour:
@@ -212,7 +228,7 @@ def _row(entry: Entry, hours: list[Hour], seen: Grid, more: Grid) -> PlanRow:
     cells = tuple(
         PlanCell(
             standing=look.standing, limits=look.limits, rules=look.rules, stronger=more[entry.id, number].standing,
-            stronger_limits=more[entry.id, number].limits, samples=look.samples,
+            stronger_limits=more[entry.id, number].limits, samples=look.samples, called=look.called,
         )
         for number, look in enumerate(looks)
     )  # fmt: skip
@@ -226,7 +242,7 @@ def _flight(
     day: LaunchDay, number: int, place: Place, hours: list[Hour], seen: Grid, more: Grid, zone: ZoneInfo
 ) -> PlannedFlight:
     entry, look = day.entry_by_id(place.entry), seen[place.entry, place.hour]
-    may = [seen[entry.id, n].standing for n in range(len(hours)) if seen[entry.id, n].may_fly]
+    may = [seen[entry.id, n].best for n in range(len(hours)) if seen[entry.id, n].may_fly]
     then = more[entry.id, place.hour]
     return PlannedFlight(
         place=number,
@@ -241,11 +257,13 @@ def _flight(
         standing=look.standing,
         limits=look.limits,
         also=look.also,
-        why=wording.why_then(may, len(hours), then.standing),
-        stronger=then.standing,
+        why=wording.why_then(may, len(hours), then.best),
+        stronger=then.best if look.call else then.standing,
         holds_in_stronger=then.may_fly,
         assessment=look.assessment,
         samples=look.samples,
+        call_first=call_words(day, look.call, hours[place.hour].conditions.observed_at) if look.call else "",
+        called=look.called,
     )
 
 

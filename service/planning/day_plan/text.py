@@ -8,6 +8,8 @@ from itertools import groupby
 
 from service.models.day_plan import DayPlan, PlanRow
 from service.models.finding import Standing
+from service.planning.call_first import MARK
+from service.planning.day_plan.wording import call_lines
 
 LETTERS: dict[Standing, str] = {"clear": "clear", "caution": "caut.", "stop": "STOP", "unknown": "unkn."}
 WIDTH = 118
@@ -22,15 +24,17 @@ def plan_lines(plan: DayPlan) -> Iterator[str]:
     if plan.order:
         more = f"+{plan.stronger_by_mps:g} m/s"
         yield (
-            f"{'time':<7}{'entry':<8}{'pad':<6}{'standing':<10}{more:<10}{'apogee':>9}  "
+            f"{'time':<7}{'entry':<8}{'pad':<6}{'standing':<20}{more:<10}{'apogee':>9}  "
             "rocket, why then, and what limits it"
         )
     for each in plan.order:
         top = f"{each.apogee_m:,.0f} m" if each.apogee_m is not None else "unknown"
-        stands = f"{each.standing:<10}{each.stronger:<10}"
+        stands = f"{f'{each.standing} {MARK}' if each.call_first else each.standing:<20}{each.stronger:<10}"
         yield f"{each.label:<7}{each.entry:<8}{each.pad:<6}{stands}{top:>9}  {each.rocket}: {each.why}"
         for limit in (each.limits, *each.also):
             yield from _wrapped(limit, 24)
+    for said in call_lines(plan.order):
+        yield from textwrap.wrap(said, WIDTH, subsequent_indent="  ")
     if plan.left_out:
         yield "Without a place:"
     for out in plan.left_out:
@@ -39,9 +43,7 @@ def plan_lines(plan: DayPlan) -> Iterator[str]:
     yield f"{'':<8}" + "".join(f"{hour.label:<7}" for hour in plan.hours)
     yield f"{'m/s':<8}" + "".join(f"{hour.wind_mps:<7.1f}" for hour in plan.hours)
     for row in plan.rows:
-        cells = (
-            LETTERS[cell.standing] + ("*" if cell.stronger != cell.standing else "") for cell in row.cells
-        )
+        cells = (LETTERS[cell.standing] + ("*" if cell.stronger != cell.standing else "") for cell in row.cells)
         yield f"{row.entry:<8}" + "".join(f"{cell:<7}" for cell in cells)
     yield "What limits them:"
     for row in plan.rows:

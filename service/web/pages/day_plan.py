@@ -24,7 +24,7 @@ from service.web.reader import now
 
 bp = Blueprint("day_plan", __name__)
 
-PICTURE_WIDE, PICTURE_NARROW = 520.0, 162.0  # as the other pictures of pages
+PICTURE_WIDE, PICTURE_NARROW = 520.0, 216.0  # as the other pictures of pages
 
 
 @bp.get("/days/<day_id>/plan")

@@ -1,0 +1,109 @@
+"""A plan under ceilings that wait for a call: which flights need it, when, and how they stand without and with it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from functools import cache
+
+import pytest
+
+from service.models.ceiling import Ceiling
+from service.planning.assess import assess_entry
+from service.planning.call_first import MARK, as_called, call_words, waiting
+from service.planning.day_plan.hours import hours_of
+from service.planning.day_plan.plan import plan_day
+from service.planning.day_plan.text import plan_lines
+from tests.planning.advise.few_flights import demo, ground
+from tests.planning.day_plan.test_plan import at
+
+ENTRIES = ("e-03", "e-12", "e-13")  # under 250 m; some 550 m; a certification that is missing
+NEEDS = (
+    "Needs a call to the tower first, for the ceiling of 1,500 m AGL from 11:30 until 12:00, "
+    "and the lower ceiling cut around it."
+)
+
+
+def ceilings(*told):
+    return tuple(Ceiling.model_validate({"datum": "agl", **each}) for each in told)
+
+
+LOW = {"height_m": 250.0}
+HIGH = {"height_m": 1500.0, "from": at("11:30").isoformat(), "to": at("12:00").isoformat()}
+CALL = {**HIGH, "condition": "a call to the tower."}
+
+
+def day_under(*told):
+    return demo().model_copy(update={"forecast": demo().forecast[1:3], "ceiling": ceilings(*told)})
+
+
+@cache
+def planned(*names):
+    kept = {"low": LOW, "call": CALL, "cut": {**LOW, "to": HIGH["from"]}, "then": {**LOW, "from": HIGH["to"]}}
+    day = day_under(*(kept[each] for each in names))
+    return plan_day(day, entries=ENTRIES, ground=ground(), most_samples=128, threads=1)
+
+
+@pytest.mark.parametrize(("names", "without"), [(("low", "call"), "stop"), (("cut", "call", "then"), "unknown")])
+def test_a_flight_that_only_the_call_permits_is_placed_in_its_window_and_marked(names, without):
+    """Harrier rises to some 550 m: over 250 m, and under 1,500 m from 11:30 until 12:00 once the tower was called."""
+    plan = planned(*names)
+    placed = {each.entry: each for each in plan.order}
+    flight = placed["e-12"]
+    assert at("11:30") <= datetime.fromisoformat(flight.starts) < at("12:00")
+    assert (flight.standing, flight.called) == (without, "caution")
+    assert flight.call_first.startswith("Needs a call to the tower first, for the ceiling of 1,500 m AGL from 11:30")
+    assert flight.call_first == NEEDS or without == "unknown"
+    other = placed["e-03"]
+    assert (other.call_first, other.called) == ("", None) and other.standing in ("clear", "caution")
+    assert "1 only after a call" in plan.words and {each.entry for each in plan.left_out} == {"e-13"}
+
+
+def test_its_standings_are_those_of_whole_assessments_of_the_day_as_entered_and_as_called():
+    flight = next(each for each in planned("low", "call").order if each.entry == "e-12")
+    whole = {"ground": ground(), "most_samples": 128, "threads": 1}
+    for told, stands in (((LOW, CALL), flight.standing), ((HIGH,), flight.called)):
+        day = day_under(*told)
+        conditions = hours_of(day_under(LOW, CALL))[flight.hour].conditions
+        found = assess_entry(day, day.entry_by_id("e-12"), conditions, **whole)
+        assert found.standing == stands
+        assert told == (HIGH,) or found.id == flight.assessment
+
+
+def test_hours_say_it_too_and_only_those_of_the_window():
+    plan = planned("low", "call")
+    row = next(each for each in plan.rows if each.entry == "e-12")
+    window = [number for number, hour in enumerate(plan.hours) if hour.starts == at("11:30").isoformat()]
+    assert len(window) == 1
+    assert [cell.called is not None for cell in row.cells] == [number in window for number in range(len(row.cells))]
+    assert all(cell.standing == "stop" for cell in row.cells)
+    missing = next(each for each in plan.rows if each.entry == "e-13")
+    assert all(cell.called is None for cell in missing.cells), "no call mends a certification"
+
+
+def test_the_lines_mark_it_and_say_under_the_table_what_is_needed():
+    text = "\n".join(plan_lines(planned("low", "call")))
+    row = next(line for line in text.splitlines() if " e-12 " in line and "B1" in line)
+    assert f"stop {MARK}" in row
+    assert f"{MARK}: e-12 11:30 (at stop, then at caution). {NEEDS}" in " ".join(text.split())
+    assert text.count(MARK) == 2
+
+
+def test_lower_ceilings_are_cut_around_a_window_and_higher_ones_stay():
+    day = day_under(LOW, CALL, {"height_m": 2000.0, "condition": "another"})
+    (call, other) = waiting(day, at("11:40"))
+    assert (call.height_m, other.height_m) == (1500.0, 2000.0)
+    assert [each.height_m for each in waiting(day, at("10:00"))] == [2000.0]
+    assert [each.height_m for each in waiting(day, at("10:00"), later=True)] == [1500.0, 2000.0]
+    assert [each.height_m for each in waiting(day, at("12:00"), later=True)] == [2000.0], "it is over"
+    done = as_called(day, call, at("11:40"))
+
+    def in_force_m(moment):
+        return [each.height_m for each in done.ceilings_at(at(moment)) if each.condition is None]
+
+    assert [in_force_m(each) for each in ("11:29", "11:30", "11:59", "12:00")] == [[250.0], [1500.0], [1500.0], [250.0]]
+    assert waiting(day_under({"height_m": 1600.0}, CALL), at("11:40")) == (), "it permits no more"
+    early = as_called(day, call, at("10:00"))
+    assert [each.height_m for each in early.ceilings_at(at("10:00")) if each.condition is None] == [1500.0]
+    assert call_words(day, call, at("11:40")) == NEEDS
+    alone = day_under(CALL)
+    assert call_words(alone, alone.ceilings[0], at("11:40")).endswith("until 12:00.")
