@@ -50,14 +50,14 @@ def _says(best: Whole, findings: Sequence[FindingThen], parts: int, alone: int, 
     if standing == "clear" and not several:
         which = "One of the changes" if alone == 1 else f"Each of {alone} changes"
         return f"{which} makes the whole entry stand clear by itself{'; this is the least' if alone > 1 else ''}."
-    count = len(best.parts)
+    count = len(best.made.steps)
     if standing == "clear":
-        return f"None of the changes makes the whole entry stand clear by itself; {count} of them together do."
+        return f"None of the changes makes the whole entry stand clear by itself; these {count} together do."
     cleared = sum(each.after == "clear" for each in findings)
     clears = f"{cleared} of {len(findings)} findings that are not clear"
     no_worse = NO_WORSE.format(them="them" if several else "it")
     if several:
-        return f"{count} of the changes together clear {clears}: the entry then stands at {standing}. {no_worse}"
+        return f"These {count} changes together clear {clears}: the entry then stands at {standing}. {no_worse}"
     if parts == 1:
         other = "Only one change was found"
     elif flown:

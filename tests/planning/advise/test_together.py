@@ -119,7 +119,7 @@ def test_the_fewest_that_should_clear_all_are_flown_first_and_then_nothing_more(
     assert steps(whole) == {"delay", "setting"} and whole.alone == ()
     assert {told.fixes[number - 1].words for number in whole.fixes} == {"Move the delay.", "Move the setting."}
     assert (whole.entry, whole.pad, whole.assessment) == (entry(delay_s=6.0), a1(tilt_deg=3.0), "delay+setting")
-    assert whole.words == "Move the delay. Move the setting." and "2 of them together do" in whole.says
+    assert whole.words == "Move the delay. Move the setting." and "these 2 together do" in whole.says
 
 
 def test_what_two_leave_beside_each_other_a_third_may_clear(monkeypatch):
@@ -136,7 +136,7 @@ def test_what_stays_is_named_and_why(monkeypatch):
     assert (whole.found, whole.standing_after) == ("several", "caution")
     (left,) = (each for each in whole.findings if each.after != "clear")
     assert left.rule == TIMELY and "by itself, but not beside the others" in left.why
-    assert "clear 3 of 4 findings" in whole.says and "No finding stands worse" in whole.says
+    assert "These 2 changes together clear 3 of 4 findings" in whole.says and "No finding stands worse" in whole.says
     said = " ".join(" ".join(together_lines(whole)).split())
     assert f"stays at caution: {left.statement}" in said and left.why in said and "1. Move the delay." in said
     assert len(told.flown) == whole.combinations <= MOST_FLOWN
