@@ -70,4 +70,4 @@ def call_words(day: LaunchDay, ceiling: Ceiling, when: datetime) -> str:
     needs = f"Needs {(ceiling.condition or '').rstrip('.')} first, for {called(ceiling, day)}"
     if in_force(day.ceilings, when, day.field.elevation_m) is None:
         return f"{needs}."
-    return f"{needs}, and the lower ceiling cut around it."
+    return f"{needs}, and the lower ceiling cut around that window."

@@ -6,13 +6,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from service.models.advice import Excluded
-from service.models.assessment import Assessment
 from service.models.ceiling import Ceiling
 from service.models.entry import Entry
-from service.models.finding import Standing
 from service.models.motor import Motor
-from service.planning.advise.candidates import Candidate, fly_motor
-from service.planning.advise.trials import RANK, Trials, seen_standing
+from service.planning.advise.candidates import Candidate, fly_motor, with_all_samples
+from service.planning.advise.trials import Trials, could_caution, seen_standing
 from service.planning.call_first import MAY_FLY, as_called, call_words, kept_down
 
 
@@ -21,39 +19,28 @@ def with_call(
 ) -> Candidate | Excluded:
     """What was found of a motor; or its flight under a higher ceiling, marked, where that is all it lacks.
 
-    It stands as it does without the call: what is not done yet permits nothing. `calls` are the ceilings that wait
-    for one, lowest first.
+    It stands as it does without the call: what is not done yet permits nothing. How it stands with it is told by as
+    many flights as the policy asks for. `calls` are the ceilings that wait for one, lowest first.
     """
-    if not _kept_down(found, trials):
+    if not _kept_down(found):
         return found
     when = max(trials.at or trials.conditions.observed_at, trials.conditions.observed_at)
     for ceiling in calls:
         day = as_called(trials.day, ceiling, when)
         then = replace(trials, day=day, _known={})
         made = fly_motor(then, entry, motor, ceiling.height_agl_m(day.field.elevation_m))
-        if isinstance(made, Excluded):
+        if isinstance(made, Excluded) or not could_caution(made.result):
             continue
-        stands = _stands(made.result, trials)
-        if stands in MAY_FLY:
-            plain = trials.full if _whole(made.result, trials) else trials.quick
+        made = with_all_samples(then, made)
+        if made.result.standing in MAY_FLY:
             words = call_words(trials.day, ceiling, when)
-            return replace(made, result=plain(made.entry), call_first=words, called=stands)
+            plain = trials.full(made.entry)
+            return replace(made, result=plain, call_first=words, called=made.result.standing)
     return found
 
 
-def _kept_down(found: Candidate | Excluded, trials: Trials) -> bool:
+def _kept_down(found: Candidate | Excluded) -> bool:
+    """Whether the ceiling in force is all that speaks against it, as far as was seen."""
     if isinstance(found, Excluded):
         return found.screened_for == "ceiling"
-    whole = _whole(found.result, trials)
-    return kept_down((each.standing if whole else seen_standing(each), each) for each in found.result.findings)
-
-
-def _whole(result: Assessment, trials: Trials) -> bool:
-    return result.samples >= trials.day.policy.samples
-
-
-def _stands(result: Assessment, trials: Trials) -> Standing:
-    """As all flights show it; as few do where no more were flown, since it passes with no number of them."""
-    if _whole(result, trials):
-        return result.standing
-    return max((seen_standing(each) for each in result.findings), key=RANK.__getitem__, default="unknown")
+    return kept_down((seen_standing(each), each) for each in found.result.findings)

@@ -8,7 +8,8 @@ from service.planning.advise.aims import picks
 from service.planning.advise.ladder import motor_ladder
 from service.planning.advise.text import ladder_lines
 from service.planning.call_first import MARK
-from tests.planning.advise.few_flights import FEW, assessed, demo, ground
+from service.planning.check import read_day_file
+from tests.planning.advise.few_flights import DEMO, FEW, assessed, demo, ground
 from tests.planning.day_plan.test_call_first import CALL, LOW, NEEDS, ceilings
 
 ENTRY = "e-12"  # on a Quillon G52 it rises to some 550 m, read at 09:00; the window opens at 11:30
@@ -37,8 +38,19 @@ def test_a_motor_over_the_ceiling_in_force_is_flown_under_the_one_that_waits_and
             entry = demo().entry_by_id(ENTRY).model_copy(update={"motor": rung.motor, "delay_s": rung.delay_s})
             found = assessed(entry, day_under(*told))
             assert found.standing == stands in ("stop", "clear", "caution")
+        assert rung.samples >= day_under().policy.samples, "told by no few flights"
     unmarked = [rung for rung in ladder("low", "call").rungs if not rung.call_first]
     assert unmarked and all(rung.called is None for rung in unmarked)
+
+
+def test_few_flights_that_leave_chances_open_hide_no_call():
+    """A policy of as few flights as a look has: then its looks leave chances too near to call."""
+    policy = read_day_file(DEMO).policy.model_copy(update={"samples": 64})
+    motors = (demo().motor_by_id("quillon-g52"),)
+    day = day_under(LOW, CALL).model_copy(update={"policy": policy, "motors": motors})
+    found = motor_ladder(day, day.entry_by_id(ENTRY), ground=ground(), threads=1)
+    marked = {rung.motor: rung.called for rung in found.rungs if rung.call_first}
+    assert marked.get("quillon-g52") == "caution"
 
 
 def test_what_needs_a_call_is_not_picked_and_without_one_to_make_nothing_changes():

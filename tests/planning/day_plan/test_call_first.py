@@ -19,7 +19,7 @@ from tests.planning.day_plan.test_plan import at
 ENTRIES = ("e-03", "e-12", "e-13")  # under 250 m; some 550 m; a certification that is missing
 NEEDS = (
     "Needs a call to the tower first, for the ceiling of 1,500 m AGL from 11:30 until 12:00, "
-    "and the lower ceiling cut around it."
+    "and the lower ceiling cut around that window."
 )
 
 
