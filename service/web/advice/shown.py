@@ -12,7 +12,7 @@ from service.models.together import Together
 from service.planning.advise.aims import at_caution, picks
 from service.planning.advise.grouped import STRAIGHT_FIRST, FixGroup, grouped
 from service.planning.advise.picture import ladder_picture
-from service.planning.pictures import svg_text
+from service.planning.pictures import NARROW, WIDE, svg_text
 from service.planning.quantities import Units, figure
 from service.web.advice.state import Advised
 from service.web.advice.tasks import Fixes
@@ -26,7 +26,7 @@ AIM_WORDS = {
     "effect": "With the effect asked for",
     "altitude": "Nearest to the altitude asked for",
 }
-PICTURE_WIDE, PICTURE_NARROW = 520.0, 162.0  # as the other pictures of pages
+PICTURE_WIDE, PICTURE_NARROW = WIDE[0], NARROW[0]
 
 
 @dataclass(frozen=True)

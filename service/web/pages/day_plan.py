@@ -14,7 +14,7 @@ from service.models.day_plan import DayPlan, PlanRow
 from service.models.finding import Standing
 from service.planning.day_plan.picture import day_hours
 from service.planning.day_plan.wording import call_lines
-from service.planning.pictures import svg_text
+from service.planning.pictures import NARROW, WIDE, svg_text
 from service.web.access import access
 from service.web.advice.options import PACE_QUERY, Pace, read_pace
 from service.web.advice.tasks import plan_task
@@ -24,7 +24,7 @@ from service.web.reader import now
 
 bp = Blueprint("day_plan", __name__)
 
-PICTURE_WIDE, PICTURE_NARROW = 520.0, 216.0  # as the other pictures of pages
+PICTURE_WIDE, PICTURE_NARROW = WIDE[0], NARROW[0]
 
 
 @bp.get("/days/<day_id>/plan")
