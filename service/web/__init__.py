@@ -7,7 +7,7 @@ wrong is raised, as `WebError` or as the store's and planning's own errors, and 
 a page for people, an RFC 9457 problem for programs. `serve.py` runs it for a field's own network.
 """
 
-from service.web.app import create_app
+from service.web.app import create_app, put_on
 from service.web.config import Config, Rates
 
-__all__ = ["Config", "Rates", "create_app"]
+__all__ = ["Config", "Rates", "create_app", "put_on"]

@@ -35,25 +35,18 @@ def create_app(config: Config, store: Store) -> Flask:
         If a route does not say who may use it.
     """
     app = Flask("service.web", static_folder="static", template_folder="templates")
-    app.secret_key = config.secret_key
     app.config.update(
-        RANGEHAND=config,
         MAX_CONTENT_LENGTH=access.BODY_LIMIT,
         MAX_FORM_MEMORY_SIZE=access.DOCUMENT_LIMIT,
         MAX_FORM_PARTS=2000,
         SESSION_COOKIE_NAME="rangehand",
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Lax",  # Strict would drop the session where a private link is followed
-        SESSION_COOKIE_SECURE=config.secure_cookies,
         PERMANENT_SESSION_LIFETIME=timedelta(days=180),  # flyers register months before; sign-ins end sooner
         # An answer on its way while somebody signs out must not bring the session of before back.
         SESSION_REFRESH_EACH_REQUEST=False,
     )
     app.json.sort_keys = False  # type: ignore[attr-defined]
-    app.extensions["store"] = store
-    app.extensions["passwords"] = Passwords(*config.password_cost)
-    app.extensions["reassessor"] = Reassessor(store, config.clock, config.assess, config.workers)
-    app.extensions["jobs"] = Jobs(each=config.jobs_each, kept=config.jobs_kept, stand_ins=config.stand_ins)
     limits.install(app)  # first: what is asked too often is not looked at
     app.before_request(access.guard)
     app.before_request(check_query)
@@ -68,9 +61,21 @@ def create_app(config: Config, store: Store) -> Flask:
     bare = access.undeclared(app)
     if bare:
         raise LookupError(f"these routes do not say who may use them: {', '.join(bare)}")
+    put_on(app, config, store)
+    return app
+
+
+def put_on(app: Flask, config: Config, store: Store) -> None:
+    """Have the service work on a store, under these settings; nothing of another that it worked on is kept."""
+    app.secret_key = config.secret_key
+    app.config.update(RANGEHAND=config, SESSION_COOKIE_SECURE=config.secure_cookies)
+    app.extensions["buckets"] = limits.Buckets()
+    app.extensions["store"] = store
+    app.extensions["passwords"] = Passwords(*config.password_cost)
+    app.extensions["reassessor"] = Reassessor(store, config.clock, config.assess, config.workers)
+    app.extensions["jobs"] = Jobs(each=config.jobs_each, kept=config.jobs_kept, stand_ins=config.stand_ins)
     if config.background:
         app.extensions["reassessor"].resume()
-    return app
 
 
 def _static(app: Flask) -> Any:

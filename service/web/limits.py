@@ -60,5 +60,4 @@ def check_rate() -> None:
 
 def install(app: Flask) -> None:
     """Count requests."""
-    app.extensions["buckets"] = Buckets()
     app.before_request(check_rate)

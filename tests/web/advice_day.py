@@ -18,11 +18,11 @@ from service.planning.advise.ladder import motor_ladder
 from service.planning.aim.aim import aim_entry
 from service.planning.day_plan.plan import plan_day
 from service.store import Store
-from service.web import Config, create_app
+from service.web import Config
 from service.web.advice.tasks import Fixes
 from service.web.passwords import Passwords
 from tests.planning.advise.few_flights import FEW, assessed, demo, ground
-from tests.web.conftest import CHEAP, PASSWORD, PATIENCE_S, PLENTY, Browser, Clock, quick_assessment
+from tests.web.conftest import CHEAP, PASSWORD, PATIENCE_S, PLENTY, Browser, Clock, quick_assessment, tried
 
 DAY = "winter"
 ENTRIES = ("e-01", "e-09", "e-11")  # the first two stand on the same pad
@@ -107,11 +107,8 @@ def served(clock: Callable[[], Any], **instead: Any) -> Iterator[tuple[Flask, St
             rates=PLENTY, background=False, assess=quick_assessment, clock=clock, password_cost=CHEAP, workers=1,
             stand_ins=stand_ins,
         )  # fmt: skip
-        app = create_app(config, store)
-        app.testing = True
-        yield app, store
-        app.extensions["jobs"].close()
-        app.extensions["reassessor"].close()
+        with tried(config, store) as app:
+            yield app, store
 
 
 def worked_out(app: Flask, browser: Browser, page: str, **typed: str) -> Any:

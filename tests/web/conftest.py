@@ -18,7 +18,7 @@ from service.models.day import LaunchDay
 from service.models.entry import Entry
 from service.planning.identity import assessment_id
 from service.store import Store
-from service.web import Config, Rates, create_app
+from service.web import Config, Rates, create_app, put_on
 from service.web.config import Rate
 from service.web.passwords import Passwords
 from tests.builders import small_day
@@ -31,6 +31,7 @@ OTHER_DAY = "summer"
 PATIENCE_S = 180.0  # what ends by itself is waited for, however busy the machine is
 PASSWORD = "seven plain herons"
 CHEAP = (1, 16)  # an Argon2 that does not take its time
+RESTING: list[Flask] = []  # services whose test is over: to make all routes anew takes longer than most tests
 PLENTY = Rates(read=Rate(1e6, 1e6), write=Rate(1e6, 1e6))
 NOW = datetime(2028, 7, 9, 12, 50, tzinfo=UTC)  # ten minutes after the small day's reading
 
@@ -87,17 +88,30 @@ def day(store: Store, clock: Clock) -> str:
     return DAY
 
 
+class Reading(FlaskClient):
+    """A client to which no-break spaces in the text of an answer are spaces, as to whoever reads a page."""
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        text = property(lambda answer: answer.get_data(as_text=True).replace("\N{NO-BREAK SPACE}", " "))
+        self.response_wrapper = type("Read", (self.response_wrapper,), {"text": text})
+
+
 @contextmanager
 def tried(config: Config, store: Store) -> Iterator[Flask]:
     """The service as tests try it; its background work ends with the block."""
-    made = create_app(config, store)
-    made.testing = True
+    if RESTING:
+        put_on(made := RESTING.pop(), config, store)
+    else:
+        made = create_app(config, store)
+    made.testing, made.test_client_class = True, Reading
     made.config["PROPAGATE_EXCEPTIONS"] = False
     try:
         yield made
     finally:
         made.extensions["jobs"].close()
         made.extensions["reassessor"].close()
+        RESTING.append(made)
 
 
 @pytest.fixture

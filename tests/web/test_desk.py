@@ -12,9 +12,9 @@ import pytest
 
 from service.models.assessment import Assessment, ModeFootprint
 from service.models.finding import ChecklistItem, Finding, Source
-from service.web import create_app
+from service.web import Config
 from service.web.line_up import LineUp
-from tests.web.conftest import CHEAP, DAY, PLENTY, Browser, Config, quick_assessment
+from tests.web.conftest import CHEAP, DAY, PLENTY, Browser, quick_assessment, tried
 
 SOURCE = Source(clause="a clause", known="practice")
 LAW, CODE, CAUTION = "far-cloud", "code-mass", "wind-brisk"
@@ -63,10 +63,8 @@ def assess_by_hand(day, entry, ground) -> Assessment:
 @pytest.fixture
 def app(store, clock):
     config = Config(rates=PLENTY, background=False, assess=assess_by_hand, clock=clock, password_cost=CHEAP, workers=1)
-    made = create_app(config, store)
-    made.testing = True
-    yield made
-    made.extensions["reassessor"].close()
+    with tried(config, store) as made:
+        yield made
 
 
 @pytest.fixture
