@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from reports.drawings.axes import TYPE, empty, names_at, round_step
+from reports.drawings.axes import TYPE, empty, names_at, on_phone, round_step
 from reports.figures import MINUS
 from reports.scene import Area, Disc, Label, Line, Look, Scene, Shape, rectangle
 from reports.typeface import width as text_width
 
-ROW = 20.0
+ROW, ROW_ON_PHONE = 20.0, 25.0  # there names take two lines
 TOP, FOOT = 16.0, 24.0
 NAME_SHARE, MOST_NAME = 0.3, 120.0
 LEAST_REACH, MOST_REACH = 0.05, 0.6  # of the ratio either way; what lies farther out is drawn at the edge
@@ -36,7 +36,8 @@ def rocket_bias_picture(rows: tuple[BiasRow, ...], width: float) -> Scene:
         scene = Scene(width, 90.0, "Measured over estimated apogee", "No flight counts.")
         scene.add(*empty((0.5, 0.5, width - 0.5, 89.5), "Nothing to compare", "no flight has both apogees"))
         return scene
-    height = TOP + ROW * len(known) + FOOT
+    pitch = ROW_ON_PHONE if on_phone(width) else ROW
+    height = TOP + pitch * len(known) + FOOT
     scene = Scene(width, height, "Measured over estimated apogee, by rocket")
     left, right = min(NAME_SHARE * width, MOST_NAME), width - 12.0
     ends = [abs(value - 1.0) for row in known for value in (*row.ratios, row.mean, row.low, row.high) if value]
@@ -60,7 +61,7 @@ def rocket_bias_picture(rows: tuple[BiasRow, ...], width: float) -> Scene:
         said = "measured less estimated, %"
     scene.add(Label(said, (width, height - 3.0), TYPE, "end", role="soft"))
     for number, row in enumerate(known):
-        scene.add(*_row(row, TOP + ROW * (number + 0.5), across, left, right))
+        scene.add(*_row(row, TOP + pitch * (number + 0.5), across, left, right))
     scene.description = "; ".join(_words(row) for row in known) + "."
     return scene
 

@@ -11,7 +11,7 @@ from reports.drawings.map_frame import HEAD, MapFrame, border, lay_out, north_ar
 from reports.drawings.map_key import line_item
 from reports.figures import Units, amount_text
 from reports.ground_data import FieldPlan, Path, Zone
-from reports.scene import XY, Area, Box, Cut, Disc, Label, Line, Look, Scene, Shape
+from reports.scene import XY, Area, Box, Cut, Disc, Label, Line, Look, Scene, Shape, rectangle
 from reports.sizing_data import SitePlan
 from reports.typeface import fit
 from reports.typeface import width as text_width
@@ -82,7 +82,8 @@ def notice_map(plan: FieldPlan, site: SitePlan, units: Units, width: float, heig
     shapes.append(Line((centre, edge), Look(stroke="caution", width=0.8), "radius"))
     shapes.append(Disc(centre, 2.0, Look(fill="caution"), "centre"))
     scene.add(Cut((frame.ring(),), tuple(shapes), "map"))
-    scene.add(Label(reach, (centre[0] + 4.0, 0.5 * (centre[1] + edge[1])), 8.0, bold=True, role="caution"))
+    said = Label(reach, (centre[0] + 4.0, 0.5 * (centre[1] + edge[1])), 8.0, bold=True, role="caution")
+    scene.add(Area((rectangle(said.box(0.5)),), Look(fill="paper", opacity=0.85), "slip"), said)
     _name_field(scene, frame, plan)
     scene.add(border(frame), *scale_bar(frame, units, (1.0, height - 2.0), 0.3 * width))
     scene.add(*north_arrow((width - 9.5, HEAD - 14.0)))
