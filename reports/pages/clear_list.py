@@ -16,10 +16,11 @@ from reportlab.platypus import Flowable, Paragraph
 from reports.figures import Units
 from reports.pages import stationery as paper
 from reports.pages.side_by_side import column_width, in_columns, in_pieces, side_by_side
-from reports.pages.stationery import tied, words
+from reports.pages.stationery import words
 from reports.pages.tables import NOTHING, measured_texts
 from reports.sentences import say
 from reports.sheet_data import Finding
+from reports.tied import tied
 from reports.typeface import clip, printable
 
 LISTED_COLUMNS, RUN_ON_COLUMNS = 3, 2

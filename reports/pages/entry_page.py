@@ -25,12 +25,13 @@ from reports.pages.entry_settings import settings_lines
 from reports.pages.fitting import height, how_many_fit, stretched
 from reports.pages.forms import CLOSE, FORMS, MAP_MOST, PLOT_MOST, RUN, Form
 from reports.pages.ruling_box import all_cautions, ruling_box, settled
-from reports.pages.stationery import lead_in, tied, words
+from reports.pages.stationery import lead_in, words
 from reports.pages.tables import columns, marked, ruled
 from reports.pdf import Picture
 from reports.sentences import answer, say, sentence
 from reports.sheet_data import EntryPage, RangeSheet, Tick
 from reports.theme import LIGHT
+from reports.tied import tied
 from reports.typeface import BOLD, clip, printable
 
 GAP = 3.0

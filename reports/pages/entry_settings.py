@@ -9,9 +9,10 @@ from reportlab.platypus import Flowable, Paragraph
 from reports.amounts import Amount
 from reports.figures import UNKNOWN, Units, amount_text
 from reports.pages import stationery as paper
-from reports.pages.stationery import tied, words
+from reports.pages.stationery import words
 from reports.sentences import say
 from reports.sheet_data import PadSettings
+from reports.tied import tied
 from reports.typeface import clip, printable
 
 

@@ -22,6 +22,7 @@ from reports.pages.tables import NOTHING, columns, ruled
 from reports.pdf import Picture
 from reports.sentences import say, sentence
 from reports.sizing_data import ClassRow, CodeRow, Item, ItemList, SizingReport
+from reports.tied import tied
 from reports.typeface import printable
 
 MAP_LEAST, MAP_MOST = 90 * mm, 165 * mm
@@ -68,7 +69,7 @@ def answer_page(report: SizingReport, units: Units, wide: float, tall: float) ->
 
 def _answered(name: str, text: str) -> Paragraph:
     """One sentence of the answer; the words that tell what is wrong are bold."""
-    said = LOUD_WORDS.sub(r"<b>\g<0></b>", escape(paper.tied(printable(text))))
+    said = LOUD_WORDS.sub(r"<b>\g<0></b>", escape(tied(printable(text))))
     return Paragraph(f"<b>{escape(printable(name))}.</b> {said}", paper.BODY)
 
 

@@ -5,7 +5,6 @@ Every page carries the day, what it belongs to, the deferral, 'page n of N', the
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
@@ -22,6 +21,7 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, P
 from reports.errors import UnknownChoice
 from reports.sentences import DEFERRAL, sentence
 from reports.theme import LIGHT, Role
+from reports.tied import tied
 from reports.typeface import BOLD, PLAIN, clip, fit, printable, register, width
 
 rl_config.useA85 = 0  # plain binary streams: a fifth smaller than as letters, and quicker to write
@@ -69,20 +69,6 @@ LISTED = style(FINE, 8.3, leftIndent=6.0, firstLineIndent=-6.0, spaceAfter=0.8)
 FINE_STRONG = style(FINE, bold=True)
 COLUMN = style(7.0, role="soft")
 LOUD = style(9.5, bold=True, role="unknown")
-
-
-_TIED = re.compile(
-    r"(?<=\d) (?=±|%|[a-zA-Z°]{1,4}\b(?!\s*[a-z]{2,}))|(?<=\d) (?=±|(?:m|km|ft|m/s|ft/s)\b)|(?<=[±<>]) (?=\d)"
-)
-
-
-def tied(text: str) -> str:
-    """Numbers and their units held on one line.
-
-    >>> tied("apogee 410 ± 30 m") == "apogee 410\u00a0±\u00a030\u00a0m"
-    True
-    """
-    return _TIED.sub("\u00a0", text)
 
 
 def words(text: str, kind: ParagraphStyle = BODY, most: int = 1200, link: str = "") -> Paragraph:

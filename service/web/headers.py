@@ -1,8 +1,10 @@
-"""What browsers are told about every answer."""
+"""What browsers are told about every answer; and how its figures are set."""
 
 from __future__ import annotations
 
 from flask import Flask, Response, request, session
+
+from service.planning.tied_page import tied_page
 
 CONTENT_POLICY = "; ".join(
     (
@@ -44,6 +46,14 @@ def tell(response: Response) -> Response:
     return response
 
 
+def tie(response: Response) -> Response:
+    """No line of a page ends between a figure and its unit."""
+    if response.mimetype == "text/html" and not response.direct_passthrough:
+        response.set_data(tied_page(response.get_data(as_text=True)))
+    return response
+
+
 def install(app: Flask) -> None:
     """Tell them with every answer."""
     app.after_request(tell)
+    app.after_request(tie)

@@ -78,6 +78,11 @@ def open_page(machine: Any, service: Served) -> Iterator[Callable[..., Any]]:
     assert errors == []
 
 
+def words_of(found: Any) -> str:
+    """What a part of a page says, with plain spaces where it keeps a figure beside its unit."""
+    return str(found.inner_text()).replace("\N{NO-BREAK SPACE}", " ")
+
+
 @pytest.fixture(scope="session")
 def pictures() -> Path:
     """Where screenshots go: RANGEHAND_PICTURES, or a temporary folder."""
@@ -86,4 +91,4 @@ def pictures() -> Path:
     return folder
 
 
-__all__ = ["DAY", "LAPTOP", "PATIENCE_MS", "PHONE", "expect"]
+__all__ = ["DAY", "LAPTOP", "PATIENCE_MS", "PHONE", "expect", "words_of"]

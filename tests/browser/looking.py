@@ -38,6 +38,17 @@ FINE_PRINT = """() => [...document.querySelectorAll("svg text")].map((each) => {
   return [each.textContent, wide * parseFloat(each.getAttribute("font-size")) / units];
 }).filter(([, size]) => size > 0 && size < (innerWidth < 600 ? 15.95 : 13.95)).slice(0, 4)"""
 
+# Of running text; what may be sent back, and what scripts have yet to replace, is left out.
+TORN = r"""() => {
+  const walk = document.createTreeWalker(document.querySelector("main"), NodeFilter.SHOW_TEXT), found = [];
+  while (walk.nextNode()) {
+    const each = walk.currentNode;
+    if (each.parentElement.closest("textarea, option, code, pre, svg, script, [data-job-words]")) continue;
+    if (/\d +(m|ft|m\/s|ft\/s|mph|km|kg|g|s|min|cal|%)(?![\w\/·²])/.test(each.data)) found.push(each.data.trim());
+  }
+  return found.slice(0, 4);
+}"""
+
 
 def open_looks(machine: Any, base: str) -> dict[str, Any]:
     """A context at each width and theme."""
@@ -62,6 +73,8 @@ def look_at(page: Any, picture: Any, name: str = "") -> None:
     assert wide[0] <= wide[1], f"scrolls sideways: {wide[0]} px in {wide[1]} px: {page.evaluate(TOO_WIDE)}"
     fine, small = page.evaluate(FINE_PRINT), page.evaluate(TOO_SMALL)
     assert fine == [], f"letters of a picture are too small: {fine}"
+    torn = page.evaluate(TORN)
+    assert torn == [], f"a line may end between figure and unit: {torn}"
     assert small == [], f"touch targets are under 44 px: {small}"
     if name == SCRIPTLESS:
         assert page.locator(".with-script:visible").count() == 0, "what needs scripts shows without them"

@@ -23,6 +23,7 @@ from service.web.drafts import Draft, draft_of
 from service.web.jobs import CannotBeDone
 from service.web.passwords import Passwords
 from service.web.signing import CHANGED, signing_of
+from tests.browser.conftest import words_of
 from tests.browser.looking import LOOKS, look_at, open_looks
 from tests.browser.signing_in import sign_in
 from tests.builders import small_day
@@ -93,7 +94,7 @@ def shown(machine: Any, small: Small, pictures: Any) -> Iterator[Any]:
         for name, _, _ in LOOKS:
             opened[name].goto(path)
             look_at(opened[name], pictures / f"state-{called}-{name}.png", name)
-            told = opened[name].locator("main").inner_text()
+            told = words_of(opened[name].locator("main"))
             opened[name].goto("about:blank")  # a page that waits shows itself anew: not in the midst of the next step
         return told
 

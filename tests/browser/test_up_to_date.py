@@ -15,7 +15,7 @@ import pytest
 from service.store import Verdict
 from service.web.jobs import CannotBeDone
 from service.web.signing import CHANGED, signing_of
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import PHONE, words_of
 from tests.browser.signing_in import sign_in
 from tests.browser.test_states import DAY, Small, small  # noqa: F401 - a fixture
 from tests.web.conftest import NOW, PATIENCE_S
@@ -54,7 +54,7 @@ def test_everybody_s_page_of_the_day_shows_a_ruling_and_a_standing_by_itself(pag
     )
     small.settle()
     row.get_by_text("CAUTION").wait_for(timeout=SIGHT_MS)
-    assert "9 m/s" in page.locator("#live-conditions").inner_text()
+    assert "9 m/s" in words_of(page.locator("#live-conditions"))
     assert page.evaluate("window.kept") and page.locator("#wind-by-height").get_attribute("open") is not None
 
 

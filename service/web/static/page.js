@@ -153,10 +153,10 @@ const service = (function () {
     .some((each) => each.value !== each.defaultValue || each.checked !== each.defaultChecked);
   const busy = () => document.querySelector("[data-shown-once], form[method=post] :focus") !== null || typed();
   function words(minutes) {
-    if (minutes < 1) return "less than 1 min old";
-    if (minutes < 90) return `${Math.round(minutes)} min old`;
+    if (minutes < 1) return "less than 1\u00a0min old";
+    if (minutes < 90) return `${Math.round(minutes)}\u00a0min old`;
     const hours = Math.floor(Math.round(minutes) / 60), rest = Math.round(minutes) % 60;
-    return `${hours} h${rest ? ` ${rest} min` : ""} old`;
+    return `${hours}\u00a0h${rest ? ` ${rest}\u00a0min` : ""} old`;
   }
   function count() {
     let stale = false;
@@ -164,7 +164,7 @@ const service = (function () {
       if (!opened.has(each)) opened.set(each, Date.now());
       const minutes = Number(each.dataset.ageMin) + (Date.now() - opened.get(each)) / 60000;
       const limit = Number(each.dataset.limitMin), old = minutes > limit;
-      const said = words(minutes) + (old ? `, too old to rule by (limit ${Math.round(limit)} min)` : "");
+      const said = words(minutes) + (old ? `, too old to rule by (limit ${Math.round(limit)}\u00a0min)` : "");
       const place = each.querySelector("[data-age-words]");
       if (place.textContent !== said) place.textContent = said;
       each.classList.toggle("age-stale", old);
