@@ -91,7 +91,7 @@ def _bound(finding: Finding, answer: Answer, first: tuple[Finding, Answer] | Non
     """What has to be clear with an answer, itself first: where it rests on another, that too."""
     if first is None:
         return (finding,)
-    return (first[0],) if answer is first[1] else (finding, first[0])
+    return (first[0],) if answer is first[1] else (finding, first[0], *answer.also)
 
 
 def _smaller(seeker: Seeker, bound: tuple[Finding, ...], answer: Answer) -> str:

@@ -183,7 +183,7 @@ class Search:
         first = straightener(self.straight)
         if first is None:
             return no_fix(finding, NEVER)
-        steady = Steady(self.seeker, *first)
+        steady = Steady(self.seeker, *first, tuple(each for each, _ in self.straight))
         answer = steady.answer(finding)
         if answer is not None:
             return fix_of(self.seeker, finding, answer, first)

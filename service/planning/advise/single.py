@@ -30,6 +30,7 @@ class Answer:
     result: Assessment
     smaller: tuple[tuple[str, Assessment], ...]  # the step less, as a sentence begins; none for a first
     again: Callable[[Finding], Answer | None]  # the same levers, moved no further than another finding asks for
+    also: tuple[Finding, ...] = ()  # what else has to be clear with them
 
 
 @dataclass

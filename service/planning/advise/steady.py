@@ -51,11 +51,12 @@ def straightener(answers: Iterable[tuple[Finding, Answer | None]]) -> tuple[Find
 
 @dataclass
 class Steady:
-    """The entry as it flies straight, and what is sought on top of that."""
+    """The entry as it flies straight, and what is sought on top of that; `roots` are all findings of margins."""
 
     seeker: Seeker
     root: Finding
     first: Answer
+    roots: tuple[Finding, ...] = ()
 
     def __post_init__(self) -> None:
         last = self.first.trials[-1]
@@ -94,7 +95,7 @@ class Steady:
                 same = _upon(first, second)
                 again = Answer((same,), self.seeker.trials.full(same.entry, same.pad), (), found.again)
             smaller = (*self._less(lever, place, again.trials[-1]), *again.smaller)
-            found = Answer((first, *again.trials), again.result, smaller, again.again)
+            found = Answer((first, *again.trials), again.result, smaller, again.again, self._straight())
         return found
 
     def _root(self) -> tuple[Lever | None, int]:
@@ -107,11 +108,17 @@ class Steady:
                         return lever, place
         return None, 0
 
+    def _straight(self) -> tuple[Finding, ...]:
+        """The margins that the first change clears: what is on top of it may cost none of them."""
+        after = standings(self.first.result)
+        return tuple(each for each in (self.root, *self.roots) if after.get(each.rule, "clear") == "clear")
+
     def _on(self, first: Trial) -> Seeker:
-        """What is sought on top of another first change: both findings have to be clear with it."""
+        """What is sought on top of another first change: the margins have to be clear with it too."""
+        also = tuple(each.rule for each in self._straight())
         return Seeker(
-            self.seeker.trials, first.entry, self.seeker.now, self.upon.reach, upon=(first,), pad=first.pad,
-            also=(self.root.rule,), adapters=self.seeker.adapters, reloads=self.seeker.reloads,
+            self.seeker.trials, first.entry, self.seeker.now, self.upon.reach, upon=(first,), pad=first.pad, also=also,
+            adapters=self.seeker.adapters, reloads=self.seeker.reloads,
         )  # fmt: skip
 
     def _beside(self, finding: Finding, lever: Lever, second: Trial, place: int) -> bool:
