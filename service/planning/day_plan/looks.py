@@ -54,6 +54,17 @@ class Look:
     def may_fly(self) -> bool:
         return self.best in MAY_FLY
 
+    def in_more_wind(self, then: Look, elevation_m: float) -> Standing:
+        """How a flight that is planned by this look stands by the look in more wind.
+
+        A call that the plan does not ask for is not made, and one for a lower ceiling than it would take then is not
+        enough.
+        """
+        if self.call is None or then.call is None:
+            return then.standing
+        enough = then.call.height_agl_m(elevation_m) <= self.call.height_agl_m(elevation_m)
+        return then.best if enough else then.standing
+
 
 @dataclass(frozen=True)
 class Watch:

@@ -16,7 +16,7 @@ from service.models.day_plan import DayPlan, LeftOut, PlanCell, PlanHour, Planne
 from service.models.entry import Entry
 from service.planning.advise.trials import RANK, Progress, Stop, stopper
 from service.planning.assess import SAMPLE_CAP, SEED
-from service.planning.call_first import call_words
+from service.planning.call_first import MAY_FLY, call_words
 from service.planning.day_plan import wording
 from service.planning.day_plan.errors import NothingToPlan
 from service.planning.day_plan.hours import Hour, hours_of, stronger
@@ -175,10 +175,11 @@ def _wish(day: LaunchDay, entry: Entry, hours: list[Hour], seen: Grid, more: Gri
     """
     looks = {number: seen[entry.id, number] for number in range(len(hours))}
     may = {number: look for number, look in looks.items() if look.may_fly}
+    elevation_m = day.field.elevation_m
+    then = {number: look.in_more_wind(more[entry.id, number], elevation_m) for number, look in may.items()}
     ranks = {
         number: (
-            RANK[look.best], int(look.call is not None), len(look.open_rules),
-            int(RANK[more[entry.id, number].best] > RANK[look.best]),
+            RANK[look.best], int(look.call is not None), len(look.open_rules), int(RANK[then[number]] > RANK[look.best])
         )
         for number, look in may.items()
     }  # fmt: skip
@@ -191,11 +192,11 @@ def _wish(day: LaunchDay, entry: Entry, hours: list[Hour], seen: Grid, more: Gri
         return entry.flyer.is_here(start, start + flight_time) and all(
             sun_is_up(lon_deg, lat_deg, moment)
             and (ceiling := _ceiling_at(day, start, moment, hours, may)) is not None
-            and max(tops, default=0.0) <= ceiling.height_agl_m(day.field.elevation_m)
+            and max(tops, default=0.0) <= ceiling.height_agl_m(elevation_m)
             for moment in (start, start + flight_time)
         )
 
-    steady = sum(1 for number in may if more[entry.id, number].may_fly)
+    steady = sum(1 for stands in then.values() if stands in MAY_FLY)
     return Wish(entry.id, entry.pad, entry.flyer.name, max(tops, default=0.0), flight_time, ranks, steady, fits)
 
 
@@ -243,7 +244,7 @@ def _flight(
 ) -> PlannedFlight:
     entry, look = day.entry_by_id(place.entry), seen[place.entry, place.hour]
     may = [seen[entry.id, n].best for n in range(len(hours)) if seen[entry.id, n].may_fly]
-    then = more[entry.id, place.hour]
+    then = look.in_more_wind(more[entry.id, place.hour], day.field.elevation_m)
     return PlannedFlight(
         place=number,
         starts=place.start.astimezone(zone).isoformat(),
@@ -257,9 +258,9 @@ def _flight(
         standing=look.standing,
         limits=look.limits,
         also=look.also,
-        why=wording.why_then(may, len(hours), then.best),
-        stronger=then.best if look.call else then.standing,
-        holds_in_stronger=then.may_fly,
+        why=wording.why_then(may, len(hours), then),
+        stronger=then,
+        holds_in_stronger=then in MAY_FLY,
         assessment=look.assessment,
         samples=look.samples,
         call_first=call_words(day, look.call, hours[place.hour].conditions.observed_at) if look.call else "",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from functools import cache
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -11,7 +12,9 @@ from service.models.ceiling import Ceiling
 from service.planning.assess import assess_entry
 from service.planning.call_first import MARK, as_called, call_words, waiting
 from service.planning.day_plan.hours import hours_of
-from service.planning.day_plan.plan import plan_day
+from service.planning.day_plan.looks import Look
+from service.planning.day_plan.order import Place
+from service.planning.day_plan.plan import _flight, _wish, plan_day
 from service.planning.day_plan.text import plan_lines
 from tests.planning.advise.few_flights import demo, ground
 from tests.planning.day_plan.test_plan import at
@@ -107,3 +110,38 @@ def test_lower_ceilings_are_cut_around_a_window_and_higher_ones_stay():
     assert call_words(day, call, at("11:40")) == NEEDS
     alone = day_under(CALL)
     assert call_words(alone, alone.ceilings[0], at("11:40")).endswith("until 12:00.")
+
+
+def look(standing, call=None, called=None):
+    return Look(standing, "", (), (), 100.0, 110.0, 30.0, 64, "", call, called)
+
+
+LOWER, HIGHER = ceilings({"height_m": 600.0, "condition": "a call"}, {"height_m": 2000.0, "condition": "another"})
+IN_MORE_WIND = (
+    (look("clear"), look("stop", HIGHER, "clear"), "stop"),  # nobody is told to call, so nobody did
+    (look("clear"), look("caution"), "caution"),
+    (look("stop", LOWER, "clear"), look("stop", HIGHER, "clear"), "stop"),  # the call made is not the one it takes
+    (look("stop", LOWER, "clear"), look("stop", LOWER, "caution"), "caution"),
+    (look("stop", HIGHER, "clear"), look("stop", LOWER, "caution"), "caution"),  # it permits more than it takes
+    (look("stop", LOWER, "clear"), look("clear"), "clear"),
+    (look("stop", LOWER, "clear"), look("stop"), "stop"),
+)
+
+
+@pytest.mark.parametrize(("seen", "then", "stands"), IN_MORE_WIND)
+def test_more_wind_is_met_with_the_call_that_the_plan_asks_for_and_with_no_other(seen, then, stands):
+    """All that a plan says of the stronger wind is of the flight as it has it: with that call, or with none."""
+    day = day_under(LOW, CALL)
+    entry, hours = day.entries[0], hours_of(day)
+    key = (entry.id, 0)
+    worse = look("stop")
+    grid = {**{(entry.id, number): worse for number in range(len(hours))}, key: seen}
+    more = {**{(entry.id, number): worse for number in range(len(hours))}, key: then}
+    place = Place(entry.id, entry.pad, entry.flyer.name, hours[0].start, 0)
+    flight = _flight(day, 1, place, hours, grid, more, ZoneInfo(day.timezone))
+    holds = stands in ("clear", "caution")
+    said = "clear" if stands == "clear" else f"at {stands}"
+    assert (flight.stronger, flight.holds_in_stronger) == (stands, holds)
+    assert flight.why.endswith(f"; {said} in the stronger wind")
+    wish = _wish(day, entry, hours, grid, more)
+    assert (wish.steady, wish.hours[0][-1]) == (int(holds), int(stands != "clear"))
