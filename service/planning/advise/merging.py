@@ -17,12 +17,13 @@ from service.planning.advise.changes import apply_changes, differences, plain
 
 # a delay is chosen for one motor, and so is the backup of an altimeter
 CLASH: tuple[frozenset[LeverName], ...] = (frozenset({"motor", "delay"}), frozenset({"motor", "electronics"}))
-# levers of which the further of two moves takes the other in
-FURTHER: frozenset[LeverName] = frozenset(
-    {"nose_weight", "tail_weight", "guide_length", "canopy", "glide", "main_altitude"}
-)
-Model = TypeVar("Model", Entry, Pad)
 ENTRY, PAD = "/entry", "/pad"  # where the pointers of each start here
+# levers of which the further of two moves takes the other in, and under which pointer lies all that they change
+FURTHER: dict[LeverName, str] = {
+    "nose_weight": f"{ENTRY}/rocket", "tail_weight": f"{ENTRY}/rocket", "guide_length": f"{PAD}/guide_length_m",
+    "canopy": f"{ENTRY}/recovery", "glide": f"{ENTRY}/recovery", "main_altitude": f"{ENTRY}/recovery",
+}  # fmt: skip
+Model = TypeVar("Model", Entry, Pad)
 
 
 @dataclass(frozen=True)
@@ -92,13 +93,17 @@ def _clash(one: _Move, other: _Move) -> bool:
 
 
 def _settle(one: _Move, other: _Move) -> bool:
-    """Whether two fixes can stand beside each other; what both change is left to the one that goes further."""
+    """Whether two fixes can stand beside each other; what both change is left to the one that goes further.
+
+    That is one lever, and nothing else may be set by both: the steps that stay have to be those that are made.
+    """
     touching = [(a, b) for a in one.changes for b in other.changes if _touch(a, b)]
     touching = [(a, b) for a, b in touching if one.changes[a] != other.changes[b]]
     if not touching:
         return True
-    levers = _own(one, other) & _own(other, one) & FURTHER
-    if len(levers) != 1 or any(a != b for a, b in touching):
+    levers = _own(one, other) & _own(other, one)
+    root = FURTHER.get(next(iter(levers))) if len(levers) == 1 else None
+    if root is None or any(a != b or not _touch(a, root) for a, b in touching):
         return False
     first = touching[0][0]
     how_far = [_way(move.changes[first]) for move in (one, other)]

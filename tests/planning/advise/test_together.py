@@ -12,11 +12,13 @@ from itertools import combinations
 import pytest
 
 from service.models.finding import WORST_FIRST
+from service.models.recovery import AtApogee
 from service.planning.advise import together as module
 from service.planning.advise.fixes import fixes_for
 from service.planning.advise.merging import merged
 from service.planning.advise.text import together_lines
 from service.planning.advise.together import MOST_FLOWN, together_of
+from service.planning.advise.weights import NOSE_SHARE, with_weight
 from tests.planning.advise.few_flights import FEW, assessed, demo, ground
 from tests.planning.advise.test_harm import seeker_of
 
@@ -237,6 +239,56 @@ def test_of_two_moves_of_one_lever_the_further_is_made(swapped):
     assert demo().entry_by_id("e-09").recovery[0].diameter_m > 0.5
     back = fixes[1].model_copy(update={"entry": entry(recovery=smaller, pad="C2")})
     assert merged(demo(), entry(), [fixes[0], back]) is None, "one larger, one smaller"
+
+
+def fix_by(moves: dict, pad=None, **changed):
+    """A fix with a step for each lever, named by lever and how it is moved."""
+    step = real_fix().steps[0]
+    steps = tuple(step.model_copy(update={"lever": lever, "words": f"{lever} {how}"}) for lever, how in moves.items())
+    return real_fix().model_copy(update={"steps": steps, "entry": entry(**changed), "pad": pad})
+
+
+def heavier(grams: float):
+    rocket = entry().rocket
+    return with_weight(rocket, 0.001 * grams, NOSE_SHARE * rocket.airframe.nose.length_m)
+
+
+ALTIMETER = (CANOPY[0].model_copy(update={"deploy": AtApogee(at="apogee")}),)
+WIDER = (CANOPY[0].model_copy(update={"diameter_m": 0.95}),)
+
+
+OTHERWISE = {
+    "motor": lambda: (
+        fix_by({"motor": "e24", "nose_weight": 20}, motor="quillon-e24", rocket=heavier(20)),
+        fix_by({"motor": "f20", "nose_weight": 10}, motor="quillon-f20", rocket=heavier(10)),
+    ),
+    "setting": lambda: (
+        fix_by({"setting": "8/90", "nose_weight": 20}, a1(tilt_deg=8.0, azimuth_deg=90.0), rocket=heavier(20)),
+        fix_by({"setting": "10/270", "nose_weight": 10}, a1(tilt_deg=10.0, azimuth_deg=270.0), rocket=heavier(10)),
+    ),
+    "a delay, and that of an altimeter's backup": lambda: (
+        fix_by({"electronics": "and 9 s", "canopy": 0.9}, recovery=ALTIMETER, delay_s=9.0),
+        fix_by({"delay": 6, "canopy": 0.95}, recovery=WIDER, delay_s=6.0),
+    ),
+}
+
+
+@pytest.mark.parametrize("swapped", [False, True])
+@pytest.mark.parametrize("what", OTHERWISE)
+def test_no_step_is_told_that_the_entry_does_not_show(what, swapped):
+    """Both move one lever the same way and set another thing each its own way: only one of those can be made."""
+    one, other = OTHERWISE[what]()
+    assert merged(demo(), entry(), [other, one] if swapped else [one, other]) is None
+    assert merged(demo(), entry(), [one]) is not None and merged(demo(), entry(), [other]) is not None
+
+
+def test_the_heavier_nose_goes_with_what_only_one_of_them_sets():
+    found = merged(demo(), entry(), [
+        fix_by({"motor": "e24", "nose_weight": 20}, motor="quillon-e24", rocket=heavier(20)),
+        fix_by({"canopy": 0.9, "nose_weight": 10}, recovery=CANOPY, rocket=heavier(10)),
+    ])  # fmt: skip
+    assert found.entry == entry(motor="quillon-e24", rocket=heavier(20), recovery=CANOPY)
+    assert {step.words for step in found.steps} == {"motor e24", "nose_weight 20", "canopy 0.9"}
 
 
 def test_no_more_than_a_handful_is_flown(monkeypatch):
