@@ -65,9 +65,27 @@ def kept_down(standings: Iterable[tuple[Standing, Finding]]) -> bool:
     return bool(blocking) and all((each.quantity or "").startswith(CEILING) for each in blocking)
 
 
-def call_words(day: LaunchDay, ceiling: Ceiling, when: datetime) -> str:
-    """What has to be done first, and for which ceiling, as a sentence; `when` is a moment of its window."""
+def call_words(day: LaunchDay, ceiling: Ceiling, since: datetime, until: datetime | None = None) -> str:
+    """What has to be done first for flights from `since` until `until`, and for which ceiling, as a sentence.
+
+    A lower ceiling has to be cut where it holds at any moment of that time at which the window is open. Without
+    `until` the time lasts as long as the window.
+    """
     needs = f"Needs {(ceiling.condition or '').rstrip('.')} first, for {called(ceiling, day)}"
-    if in_force(day.ceilings, when, day.field.elevation_m) is None:
+    opens = since if ceiling.from_at is None else max(since, ceiling.from_at)
+    closes = min((each for each in (until, ceiling.to_at) if each is not None), default=None)
+    lower = list(_lower(day, ceiling, opens, closes))
+    if not lower:
         return f"{needs}."
-    return f"{needs}, and the lower ceiling cut around that window."
+    return f"{needs}, and the lower {'ceiling' if len(lower) == 1 else 'ceilings'} cut around that window."
+
+
+def _lower(day: LaunchDay, ceiling: Ceiling, opens: datetime, closes: datetime | None) -> Iterator[Ceiling]:
+    """Ceilings that bind under this one at some moment of a stretch of time."""
+    elevation_m = day.field.elevation_m
+    for each in day.ceilings:
+        begun = each.from_at is None or closes is None or each.from_at < closes
+        over = each.to_at is not None and each.to_at <= opens
+        if each.condition is None and begun and not over:
+            if each.height_agl_m(elevation_m) < ceiling.height_agl_m(elevation_m):
+                yield each

@@ -245,6 +245,7 @@ def _flight(
     entry, look = day.entry_by_id(place.entry), seen[place.entry, place.hour]
     may = [seen[entry.id, n].best for n in range(len(hours)) if seen[entry.id, n].may_fly]
     then = look.in_more_wind(more[entry.id, place.hour], day.field.elevation_m)
+    hour = hours[place.hour]
     return PlannedFlight(
         place=number,
         starts=place.start.astimezone(zone).isoformat(),
@@ -263,7 +264,7 @@ def _flight(
         holds_in_stronger=then in MAY_FLY,
         assessment=look.assessment,
         samples=look.samples,
-        call_first=call_words(day, look.call, hours[place.hour].conditions.observed_at) if look.call else "",
+        call_first=call_words(day, look.call, hour.start, hour.end) if look.call else "",
         called=look.called,
     )
 

@@ -112,6 +112,32 @@ def test_lower_ceilings_are_cut_around_a_window_and_higher_ones_stay():
     assert call_words(alone, alone.ceilings[0], at("11:40")).endswith("until 12:00.")
 
 
+def lasts(height_m, opens, closes, **more):
+    return {"height_m": height_m, "from": at(opens).isoformat(), "to": at(closes).isoformat(), **more}
+
+
+WINDOW = lasts(2000.0, "11:00", "13:00", condition="a call")
+CUT = (
+    ((lasts(600.0, "10:00", "17:00"),), "09:00", None, "and the lower ceiling cut around that window."),
+    ((lasts(600.0, "09:00", "11:00"),), "09:00", None, "until 13:00."),  # over before the window opens
+    ((lasts(600.0, "13:00", "17:00"),), "09:00", None, "until 13:00."),  # begins when it is closed
+    ((lasts(600.0, "09:00", "11:30"),), "11:30", None, "until 13:00."),  # of its window that part is over
+    ((lasts(600.0, "12:00", "17:00"),), "11:00", "12:00", "until 13:00."),  # the flight's hour is over by then
+    ((lasts(600.0, "12:00", "17:00"),), "11:00", "12:30", "and the lower ceiling cut around that window."),
+    ((lasts(2000.0, "10:00", "17:00"), LOW | {"condition": "a flag"}), "09:00", None, "until 13:00."),
+    ((LOW, lasts(600.0, "12:00", "17:00")), "09:00", None, "and the lower ceilings cut around that window."),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("others", "since", "until", "ends"), CUT)
+def test_a_lower_ceiling_has_to_be_cut_where_it_binds_while_the_window_is_open(others, since, until, ends):
+    """Of ceilings that hold at once the lowest binds: the one entered for later too, if it meets the window."""
+    day = day_under(WINDOW, *others)
+    said = call_words(day, day.ceilings[0], at(since), at(until) if until else None)
+    assert said.startswith("Needs a call first, for the ceiling of 2,000 m AGL from 11:00 until 13:00")
+    assert said.endswith(ends)
+
+
 def look(standing, call=None, called=None):
     return Look(standing, "", (), (), 100.0, 110.0, 30.0, 64, "", call, called)
 
