@@ -214,6 +214,7 @@ class RangeSheet:
     code_editions: tuple[str, ...]
     made_at: dt.datetime  # printed, and the date inside the file: same input, same bytes
     ticks: tuple[Tick, ...] = ()  # the day's checklist
+    beyond_ticks: Words = ""  # what this day asks beyond what an item of it says
     cautions: tuple[Words, ...] = ()
     local_rules: tuple[Words, ...] = ()  # those that are looser print with their reason
     error_sources: tuple[ErrorSource, ...] = ()

@@ -59,7 +59,7 @@ def front_page(sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
         story.append(lead_in("NOT SETTLED.", " ".join(say(each, units) for each in sheet.unsettled), paper.LOUD))
     story += _cautions(sheet, units)
     story += _entries(entries, units, wide)
-    story += _checklist(sheet.ticks, units, sheet.date, wide)
+    story += _checklist(sheet, units, wide)
     story += _foundations(sheet, units)
     return story
 
@@ -191,11 +191,14 @@ def _entry_row(entry: EntryPage, index: int, units: Units, wide: float) -> list:
     ]
 
 
-def _checklist(ticks: tuple[Tick, ...], units: Units, date: dt.date, wide: float) -> list[Flowable]:
-    if not ticks:
-        return []
-    heading = words("Checklist of the day: each needs a name and a time", paper.HEADING)
-    return [CondPageBreak(24 * mm), heading, tick_table(ticks, units, date, wide)]
+def _checklist(sheet: RangeSheet, units: Units, wide: float) -> list[Flowable]:
+    story: list[Flowable] = []
+    if sheet.ticks:
+        heading = words("Checklist of the day: each needs a name and a time", paper.HEADING)
+        story += [CondPageBreak(24 * mm), heading, tick_table(sheet.ticks, units, sheet.date, wide)]
+    if sheet.beyond_ticks:
+        story += [Spacer(0, 2), words(say(sheet.beyond_ticks, units), paper.STRONG)]
+    return story
 
 
 def tick_table(ticks: tuple[Tick, ...], units: Units, date: dt.date, wide: float) -> Flowable:

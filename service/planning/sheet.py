@@ -42,6 +42,7 @@ from service.models.rule import Rule
 from service.planning.assess import USUAL_CAUTIONS
 from service.planning.facts import ceiling_in_force
 from service.planning.ground import Ground, ground_of
+from service.planning.misfire import longer_wait
 from service.planning.people_risk import yardstick_words
 from service.planning.printed_figures import in_readers_units, rule_words
 from service.planning.sheet_corrections import correction_note, reckoned_corrections
@@ -131,6 +132,7 @@ def range_sheet(
         code_editions=_editions(day, checked_on or {}),
         made_at=made_at.astimezone(zone),
         ticks=tuple(day_items.values()),
+        beyond_ticks=longer_wait(day.policy),
         cautions=DAY_CAUTIONS,
         local_rules=tuple(_local_rule(rule, result) for rule in day.local_rules),
         error_sources=tuple(

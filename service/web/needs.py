@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from service.models.entry import Attestation
 from service.models.finding import ChecklistItem, Finding
 from service.models.policy import Policy
+from service.planning.misfire import longer_than_said
 from service.web.briefs import Brief
 from service.web.reader import Age
 from service.web.ruling import FORBIDDEN_BY_POLICY
@@ -30,6 +31,8 @@ class Item:
     note: str
     source: str
     own: bool
+    beyond: str = ""
+    """What this day asks beyond what it says, a sentence."""
 
     @property
     def ticked(self) -> bool:
@@ -82,7 +85,7 @@ def needs_of(brief: Brief, entry_id: str, ticks: Ticks, policy: Policy, age: Age
     forbidden = () if policy.approve_over_code else FORBIDDEN_BY_POLICY
     barred = tuple(each for each in stops if each.weight in forbidden)
     reasoned = tuple(each for each in stops if each not in law and each not in barred) + brief.at("unknown")
-    items = items_of(brief.checklist, entry_id, ticks)
+    items = items_of(brief.checklist, entry_id, ticks, policy)
     stale = f"The conditions are {age.words}; rulings wait for a new reading." if age.stale else ""
     return Needs(
         law,
@@ -95,16 +98,17 @@ def needs_of(brief: Brief, entry_id: str, ticks: Ticks, policy: Policy, age: Age
     )
 
 
-def items_of(checklist: tuple[ChecklistItem, ...], entry_id: str, ticks: Ticks) -> list[Item]:
-    """The lines of a checklist with the ticks that stand now."""
-    return [_item(each, entry_id, ticks) for each in checklist]
+def items_of(checklist: tuple[ChecklistItem, ...], entry_id: str, ticks: Ticks, policy: Policy) -> list[Item]:
+    """The lines of a checklist with the ticks that stand now, and what the day asks beyond them."""
+    return [_item(each, entry_id, ticks, policy) for each in checklist]
 
 
-def _item(item: ChecklistItem, entry_id: str, ticks: Ticks) -> Item:
+def _item(item: ChecklistItem, entry_id: str, ticks: Ticks, policy: Policy) -> Item:
     given = ticks.get("", {}).get(item.rule) or ticks.get(entry_id, {}).get(item.rule)
     by, at, own = "", "", False
     if given is not None:
         by, at, own = given.by, given.at.isoformat(), True
     elif item.answered:
         by, at = item.by or "", item.at.isoformat() if item.at else ""
-    return Item(item.rule, item.text, item.per, by, at, item.note, item.source.clause, own)
+    beyond = longer_than_said(policy, item.rule)
+    return Item(item.rule, item.text, item.per, by, at, item.note, item.source.clause, own, beyond)

@@ -178,6 +178,17 @@ def test_the_ways_of_ending_carry_the_assessments_chances(case, form):
     assert compared >= 4
 
 
+def test_a_longer_wait_after_a_misfire_is_printed_below_the_item_that_says_sixty_seconds():
+    """60 s: NAR Model Rocket Safety Code item 4, High Power item 5, 2012-08. No assessment changes with the wait."""
+    day = quick_day(put("/codes", ["us-model", "us-high-power"]))
+    result = assess_day(day, DOCUMENT, entries=["n1"])
+    for wait_s, said in ((60.0, ""), (60.5, "for 60.5 s on this day"), (1800.0, "for 1,800 s on this day")):
+        longer = day.model_copy(update={"policy": day.policy.model_copy(update={"misfire_wait_s": wait_s})})
+        front = page_texts(sheet_pdf(range_sheet(longer, result, made_at=MADE_AT, age_min=None)))[0]
+        _before, item, below = front.partition("and nobody approaches for 60 s.")
+        assert item and said in below and ("on this day" in below) == bool(said), wait_s
+
+
 @pytest.mark.parametrize("form", [form for form in FORMS if form[1] == "us"])
 def test_a_us_sheet_has_si_figures_only_in_brackets_and_sources(case, form):
     """No limit and no measured figure stands in metres alone where feet were asked for."""

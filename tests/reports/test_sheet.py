@@ -139,6 +139,14 @@ def test_histories_may_be_arrays_and_entries_may_be_alike():
     assert len(page_texts(render_sheet(with_entries(*alike)))) == 4  # the day, two entries, how it was reckoned
 
 
+def test_what_the_day_asks_beyond_its_checklist_stands_below_it_or_alone():
+    said = "After a misfire nobody approaches for 300 s on this day."
+    first = page_texts(render_sheet(dataclasses.replace(SHEET, beyond_ticks=said)))[0]
+    assert first.index("Checklist of the day") < first.index(said) < first.index("Codes used")
+    bare = page_texts(render_sheet(dataclasses.replace(SHEET, beyond_ticks=said, ticks=())))[0]
+    assert said in bare and "Checklist of the day" not in bare
+
+
 def test_old_and_missing_conditions_are_loud():
     old = dataclasses.replace(SHEET.conditions, age_min=95.0)
     assert "OLD: 95 min, at most 30 min" in page_texts(render_sheet(dataclasses.replace(SHEET, conditions=old)))[0]

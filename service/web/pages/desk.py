@@ -172,10 +172,10 @@ def day_items(day_id: str) -> list[Item]:
     """What is seen to once a day: every such item that any entry's assessment asks for."""
     store = the_store()
     ids = [each.assessment_id for each in store.assessments.current(day_id).values()]
-    ticks = store.attestations.all(day_id)
+    ticks, policy = store.attestations.all(day_id), store.days.header(day_id).document.policy
     items: dict[str, Item] = {}
     for brief in briefs(ids).values():
-        for item in items_of(brief.checklist, "", ticks):
+        for item in items_of(brief.checklist, "", ticks, policy):
             if item.per == "day":
                 items.setdefault(item.rule, item)
     return sorted(items.values(), key=lambda item: (item.ticked, item.rule))

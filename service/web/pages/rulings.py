@@ -111,7 +111,7 @@ def _lacking(day_id: str, entry_id: str, verdict: Verdict, form: Form) -> list[s
     for each in needs.cautions:
         if each.rule not in verdict.initials:
             form.add(f"/initials/{each.rule}", "found no initials; expected yours, once you have weighed this caution")
-    told += [f"Not ticked: {each.text}" for each in (*needs.unticked_entry, *needs.unticked_day)]
+    told += [f"Not ticked: {each.text} {each.beyond}".rstrip() for each in (*needs.unticked_entry, *needs.unticked_day)]
     return told
 
 
