@@ -19,8 +19,9 @@ def with_call(
 ) -> Candidate | Excluded:
     """What was found of a motor; or its flight under a higher ceiling, marked, where that is all it lacks.
 
-    It stands as it does without the call: what is not done yet permits nothing. How it stands with it is told by as
-    many flights as the policy asks for. `calls` are the ceilings that wait for one, lowest first.
+    It stands as it does without the call: what is not done yet permits nothing. How it stands with it, and that only a
+    ceiling keeps it down without, is told by as many flights as the policy asks for. `calls` are the ceilings that wait
+    for one, lowest first.
     """
     if not _kept_down(found):
         return found
@@ -33,9 +34,12 @@ def with_call(
             continue
         made = with_all_samples(then, made)
         if made.result.standing in MAY_FLY:
-            words = call_words(trials.day, ceiling, when)
-            plain = trials.full(made.entry)
-            return replace(made, result=plain, call_first=words, called=made.result.standing)
+            plain = replace(made, result=trials.full(made.entry))
+            if plain.result.standing in MAY_FLY:  # few flights had it over a ceiling that all of them keep
+                return plain
+            if not _kept_down(plain):
+                return found
+            return replace(plain, call_first=call_words(trials.day, ceiling, when), called=made.result.standing)
     return found
 
 

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from functools import cache
 
+import pytest
+
+from service.models.advice import Excluded
 from service.planning.advise.aims import picks
+from service.planning.advise.called import with_call
+from service.planning.advise.candidates import fly_motor
 from service.planning.advise.ladder import motor_ladder
 from service.planning.advise.text import ladder_lines
-from service.planning.call_first import MARK
+from service.planning.advise.trials import Trials
+from service.planning.call_first import CEILING, MARK, waiting
 from service.planning.check import read_day_file
 from tests.planning.advise.few_flights import DEMO, FEW, assessed, demo, ground
 from tests.planning.day_plan.test_call_first import CALL, LOW, NEEDS, ceilings
@@ -69,3 +75,44 @@ def test_the_lines_mark_it_and_say_what_is_needed():
     line = next(each for each in text.splitlines() if each.strip().startswith(rung.name))
     assert line.endswith(f"stop {MARK}") and f"{MARK}: {NEEDS} It then stands at {rung.called}." in text
     assert MARK not in "\n".join(ladder_lines(ladder("low")))
+
+
+CEILING_ONLY, OTHER_TOO, NEITHER = {"ceiling"}, {"ceiling", "other"}, set()
+
+
+def told(assessment, over):
+    """The assessment with a stop by the ceilings, by another rule, by both or by neither, and the rest clear."""
+
+    def stands(number, finding):
+        ceiling = (finding.quantity or "").startswith(CEILING)
+        return "stop" if (ceiling and "ceiling" in over) or (number == other and "other" in over) else "clear"
+
+    other = next(n for n, each in enumerate(assessment.findings) if not (each.quantity or "").startswith(CEILING))
+    findings = tuple(
+        each.model_copy(update={"standing": stands(number, each)}) for number, each in enumerate(assessment.findings)
+    )
+    return assessment.model_copy(update={"findings": findings, "standing": "stop" if over else "clear"})
+
+
+@pytest.mark.parametrize(
+    ("all_flights", "marked", "standing"),
+    [(CEILING_ONLY, True, "stop"), (NEITHER, False, "clear"), (OTHER_TOO, False, "found")],
+)
+def test_all_flights_decide_whether_only_a_ceiling_keeps_it_down(monkeypatch, all_flights, marked, standing):
+    """Few flights have a motor over the ceiling; all of them may keep it, or find more than that against it."""
+    day = day_under(LOW, CALL)
+    entry, motor = day.entry_by_id(ENTRY), day.motor_by_id("quillon-g52")
+    flown = assessed(entry, day)
+
+    def assess(under, each, conditions, **options):
+        made = any(one.condition is None and one.height_m == CALL["height_m"] for one in under.ceilings)
+        few = under.policy.samples < day.policy.samples
+        return told(flown, NEITHER if made else CEILING_ONLY if few else all_flights)
+
+    monkeypatch.setattr("service.planning.advise.trials.assess_entry", assess)
+    trials = Trials(day, ground(), day.conditions, **FEW)
+    found = fly_motor(trials, entry, motor, None)
+    assert not isinstance(found, Excluded) and found.result.standing == "stop"
+    after = with_call(trials, entry, motor, found, waiting(day, day.conditions.observed_at, later=True))
+    assert (after.call_first, after.called) == ((NEEDS, "clear") if marked else ("", None))
+    assert after is found if standing == "found" else after.result.standing == standing
