@@ -26,7 +26,7 @@ class FindingThen(Result):
 
 
 class Together(Result):
-    """The fixes that leave least when they are made together; or the one of them that leaves no more by itself.
+    """The fixes that leave least, of up to four combinations that were flown; or one that leaves no more by itself.
 
     Whatever it says was flown: the standing, the figures, and that no finding stands worse or misses by more than now.
     """

@@ -1,4 +1,4 @@
-"""The fixes made together: the fewest that leave least, as a full assessment bears it out.
+"""The fixes made together: of up to four sets that were flown in full, and of each fix alone, what leaves least.
 
 Each fix was flown by itself, so what a set of them should clear is known; what they do to each other is not. The most
 promising set is flown first. What it shows counts against every larger set that holds it, and the search ends where no

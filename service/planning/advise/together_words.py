@@ -12,9 +12,11 @@ from service.planning.advise.merging import merged
 from service.planning.advise.otherwise import hopeless
 from service.planning.advise.parts import Parts, Whole
 from service.planning.advise.single import Seeker
+from service.planning.advise.steady import NEVER
 from service.planning.words import found_words
 
 NO_WORSE = "No finding stands worse with {them}, and none misses its limit by more."
+NOTHING = "Nothing tried clears it without making another finding worse."
 
 
 def told(seeker: Seeker, fixes: Sequence[Fix], parts: Parts, best: Whole, flown: Sequence[Whole]) -> Together:
@@ -87,19 +89,31 @@ def _why(seeker: Seeker, fixes: Sequence[Fix], best: Whole, flown: Sequence[Whol
     if fix is None:
         return "What would clear it was not sought."
     if fix.found == "none":
-        return hopeless(seeker.entry, finding) or "Nothing tried clears it."
+        return hopeless(seeker.entry, finding) or (NEVER if fix.words.startswith(NEVER) else NOTHING)
     if _cleared_by_part(best, finding):
         return "One of these changes clears it by itself, but not beside the others."
     made = [part.fix for part in best.parts]
     if merged(seeker.trials.day, seeker.entry, [*made, fix]) is None:
         return f"What clears it by itself cannot be made beside this: {fix.words}"
-    for whole in flown:
-        if not whole.harmless and _cleared_by_part(whole, finding):
+    beside = [whole for whole in flown if any(part.fix.changes == fix.changes for part in whole.parts)]
+    for whole in beside:
+        if not whole.harmless:
             harmed = (each for each in whole.result.findings if each.rule in whole.worse)
             worse = "; ".join(f"{each.standing}: {each.statement.rstrip('.')}" for each in harmed)
             does = f"makes another finding worse ({worse})" if worse else "could not be flown"
             return f"What clears it by itself, made beside other changes, {does}. It is: {fix.words}"
-    return f"What clears it by itself brought no more beside this, as far as was flown: {fix.words}"
+    if any(_tells(whole, best, finding) for whole in beside):
+        return f"What clears it by itself brought no more beside this, as far as was flown: {fix.words}"
+    return f"What clears it by itself was not flown beside this: {fix.words}"
+
+
+def _tells(whole: Whole, best: Whole, finding: Finding) -> bool:
+    """Whether a set flown with what clears a finding shows that it brings the best no more: beside all of that it left
+    as much, or beside some of it the finding itself."""
+    if set(best.parts) <= set(whole.parts):
+        return True
+    stays = any(each.rule == finding.rule and each.standing != "clear" for each in whole.result.findings)
+    return stays and bool(set(best.parts) & set(whole.parts))
 
 
 def _cleared_by_part(whole: Whole, finding: Finding) -> bool:

@@ -13,9 +13,11 @@ import pytest
 
 from service.models.finding import WORST_FIRST
 from service.models.recovery import AtApogee
+from service.planning.advise import parts
 from service.planning.advise import together as module
 from service.planning.advise.fixes import fixes_for
 from service.planning.advise.merging import merged
+from service.planning.advise.steady import NEVER
 from service.planning.advise.text import together_lines
 from service.planning.advise.together import MOST_FLOWN, together_of
 from service.planning.advise.weights import NOSE_SHARE, with_weight
@@ -179,7 +181,9 @@ def test_what_nothing_clears_is_named_beside_what_can_be_had(monkeypatch):
     told.fixes = (*told.fixes, none)
     whole = told.together()
     assert steps(whole) == {"delay", "canopy"} and whole.combinations == 1, "more would promise no more"
-    assert [each.why for each in whole.findings if each.after != "clear"] == ["Nothing tried clears it."]
+    assert [each.why for each in whole.findings if each.after != "clear"] == [
+        "Nothing tried clears it without making another finding worse."
+    ]
 
 
 def test_the_same_answer_twice(monkeypatch):
@@ -295,3 +299,33 @@ def test_no_more_than_a_handful_is_flown(monkeypatch):
     told = Told(monkeypatch, LEAVES, otherwise={OTHER})
     monkeypatch.setattr(module, "MOST_FLOWN", 2)
     assert told.together().combinations == len(told.flown) == 2
+
+
+SHORT = {**LEAVES, "guide_length": {EXIT, THRUST, SOFT}, "setting": set(OPEN)}
+
+
+def whys(told) -> list[str]:
+    told.fixes = tuple(each for each in told.fixes if each.words != "Move the setting.")
+    return [each.why for each in told.together().findings if each.after != "clear"]
+
+
+def test_what_was_never_flown_beside_the_best_is_said_to_be_so(monkeypatch):
+    """Of three changes the two that leave least are weighed: what the third would bring is not known."""
+    told = Told(monkeypatch, {**SHORT, "delay canopy": {TIMELY}})
+    monkeypatch.setattr(parts, "MOST_PARTS", 2)
+    assert whys(told) == ["What clears it by itself was not flown beside this: Move the guide_length."]
+    assert told.flown == [{"delay", "canopy"}]
+
+
+def test_what_was_flown_beside_the_best_and_left_as_much_is_said_to_have_brought_no_more(monkeypatch):
+    told = Told(monkeypatch, SHORT, otherwise={SOFT, TIMELY})
+    brought = "What clears it by itself brought no more beside this, as far as was flown: Move the {}."
+    assert whys(told) == [brought.format("canopy"), brought.format("guide_length")]
+    assert {"delay", "canopy", "guide_length"} in told.flown
+
+
+def test_where_the_rocket_never_flies_straight_nothing_else_is_said_to_have_been_tried(monkeypatch):
+    told = Told(monkeypatch, {**LEAVES, "setting": set(OPEN)}, otherwise={TIMELY})
+    none = real_fix().model_copy(update={"rule": TIMELY, "found": "none", "entry": None, "words": NEVER})
+    told.fixes = (*(each for each in told.fixes if each.rule != TIMELY), none)
+    assert [each.why for each in told.together().findings if each.after != "clear"] == [NEVER]
