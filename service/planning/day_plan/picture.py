@@ -14,7 +14,7 @@ def day_hours(plan: DayPlan, width: float) -> Scene:
         HourRow(
             name=f"{row.entry} {row.rocket}",
             cells=tuple(
-                HourCell(cell.standing, cell.stronger, flies.get((row.entry, number), ""))
+                HourCell(cell.standing, cell.stronger, flies.get((row.entry, number), ""), cell.called)
                 for number, cell in enumerate(row.cells)
             ),
         )

@@ -16,7 +16,7 @@ from service.models.day_plan import DayPlan, LeftOut, PlanCell, PlanHour, Planne
 from service.models.entry import Entry
 from service.planning.advise.trials import RANK, Progress, Stop, stopper
 from service.planning.assess import SAMPLE_CAP, SEED
-from service.planning.call_first import MAY_FLY, call_words
+from service.planning.call_first import MARK, MAY_FLY, call_words
 from service.planning.day_plan import wording
 from service.planning.day_plan.errors import NothingToPlan
 from service.planning.day_plan.hours import Hour, hours_of, stronger
@@ -125,7 +125,7 @@ def plan_day(
         if grid[entry.id, number].standing != more[entry.id, number].standing
     )  # fmt: skip
     out = tuple(
-        _left_out(entry, labels, seen, len(hours), entry.id in left)
+        _left_out(day, entry, hours, labels, seen, entry.id in left)
         for entry in chosen if entry.id not in {each.entry for each in placed}
     )  # fmt: skip
     return DayPlan(
@@ -274,11 +274,14 @@ def _in_the_way(entry: Entry) -> str:
     return f"pad {entry.pad}, rest{hours}, light or ceiling"
 
 
-def _left_out(entry: Entry, labels: list[str], seen: Grid, count: int, no_room: bool) -> LeftOut:
-    looks = [seen[entry.id, number] for number in range(count)]
+def _left_out(day: LaunchDay, entry: Entry, hours: list[Hour], labels: list[str], seen: Grid, no_room: bool) -> LeftOut:
+    looks = [seen[entry.id, number] for number in range(len(hours))]
     if no_room:
-        hours = ", ".join(labels[number] for number, look in enumerate(looks) if look.may_fly)
-        why = f"No room in the hours it could fly ({hours}): {_in_the_way(entry)} is in the way."
+        could = [(hours[number], label, looks[number]) for number, label in enumerate(labels) if looks[number].may_fly]
+        told = ", ".join(f"{label} {MARK}" if look.call else label for _, label, look in could)
+        calls = (call_words(day, look.call, hour.start, hour.end) for hour, _, look in could if look.call)
+        why = f"No room in the hours it could fly ({told}): {_in_the_way(entry)} is in the way."
+        why = " ".join([why, *(f"{MARK}: {each}" for each in dict.fromkeys(calls))])
     else:
         best = min(looks, key=lambda look: RANK[look.standing])
         same = all(look.standing == best.standing for look in looks)

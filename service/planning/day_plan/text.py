@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator
 from itertools import groupby
 
-from service.models.day_plan import DayPlan, PlanRow
+from service.models.day_plan import DayPlan, PlanCell, PlanRow
 from service.models.finding import Standing
 from service.planning.call_first import MARK
 from service.planning.day_plan.wording import call_lines
@@ -43,19 +43,27 @@ def plan_lines(plan: DayPlan) -> Iterator[str]:
     yield f"{'':<8}" + "".join(f"{hour.label:<7}" for hour in plan.hours)
     yield f"{'m/s':<8}" + "".join(f"{hour.wind_mps:<7.1f}" for hour in plan.hours)
     for row in plan.rows:
-        cells = (LETTERS[cell.standing] + ("*" if cell.stronger != cell.standing else "") for cell in row.cells)
-        yield f"{row.entry:<8}" + "".join(f"{cell:<7}" for cell in cells)
+        yield f"{row.entry:<8}" + "".join(f"{_cell(cell):<7}" for cell in row.cells)
     yield "What limits them:"
     for row in plan.rows:
         for line in _limits(row, [hour.label for hour in plan.hours]):
             yield from textwrap.wrap(f"  {line}", WIDTH, subsequent_indent=" " * 10)
     yield f"* another standing with {plan.stronger_by_mps:g} m/s more wind"
+    if any(cell.called for row in plan.rows for cell in row.cells):
+        yield "^ clear or at caution, but only after a call; the standing is that without it"
     yield (
         f"Kept: {plan.minutes_per_flight:g} min a flight and pad, {plan.launch_gap_min:g} min between launches, "
         f"{plan.rest_min:g} min between flights of one flyer; daylight; the ceilings' windows."
     )
     yield from plan.notes
     yield "Local code, the authority having jurisdiction and the range safety officer come first."
+
+
+def _cell(cell: PlanCell) -> str:
+    """A standing in six letters at most, with its marks."""
+    marks = ("^" if cell.called else "") + ("*" if cell.stronger != cell.standing else "")
+    letters = LETTERS[cell.standing]
+    return (letters.rstrip(".") if len(letters) + len(marks) > 6 else letters) + marks
 
 
 def _limits(row: PlanRow, labels: list[str]) -> Iterator[str]:

@@ -8,14 +8,17 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from reports.scene import walk
 from service.models.ceiling import Ceiling
 from service.planning.assess import assess_entry
 from service.planning.call_first import MARK, as_called, call_words, waiting
 from service.planning.day_plan.hours import hours_of
 from service.planning.day_plan.looks import Look
 from service.planning.day_plan.order import Place
-from service.planning.day_plan.plan import _flight, _wish, plan_day
+from service.planning.day_plan.picture import day_hours
+from service.planning.day_plan.plan import _flight, _left_out, _wish, plan_day
 from service.planning.day_plan.text import plan_lines
+from service.planning.pictures import NARROW, WIDE
 from tests.planning.advise.few_flights import demo, ground
 from tests.planning.day_plan.test_plan import at
 
@@ -89,6 +92,36 @@ def test_the_lines_mark_it_and_say_under_the_table_what_is_needed():
     assert f"stop {MARK}" in row
     assert f"{MARK}: e-12 11:30 (at stop, then at caution). {NEEDS}" in " ".join(text.split())
     assert text.count(MARK) == 2
+
+
+def test_the_hours_mark_it_in_lines_and_in_the_picture_and_have_a_key_only_then():
+    plan, none = planned("low", "call"), planned("low")
+    cells = [cell for row in plan.rows for cell in row.cells]
+    for width in (WIDE[0], NARROW[0]):
+        scene = day_hours(plan, width)
+        corners = [each for each in walk(scene.shapes) if each.name == "call"]
+        assert len(corners) == 1 + sum(cell.called is not None for cell in cells) > 1
+        assert "stop, caution after a call, flies at 11:30" in scene.description
+        assert not [each for each in walk(day_hours(none, width).shapes) if each.name == "call"]
+    rows = {each.split()[0]: each for each in plan_lines(plan) if each.startswith("e-")}
+    assert rows["e-12"].count("STOP^") == 1 and "^" not in rows["e-03"] + rows["e-13"]
+    assert any(each.startswith("^ ") and "only after a call" in each for each in plan_lines(plan))
+    assert not any("^" in each for each in plan_lines(none))
+
+
+def test_hours_that_take_a_call_are_marked_where_none_of_them_has_room():
+    """Two hours that it could fly in: one after a call, one as the ceilings are."""
+    day = day_under(LOW, CALL)
+    entry, hours = day.entries[0], hours_of(day)
+    number = next(n for n, hour in enumerate(hours) if hour.start == at("11:30"))
+    seen = {(entry.id, n): look("stop") for n in range(len(hours))}
+    seen[entry.id, 0] = look("clear")
+    seen[entry.id, number] = look("stop", day.ceilings[1], "caution")
+    labels = [f"{hour.start:%H:%M}" for hour in hours]
+    why = _left_out(day, entry, hours, labels, seen, no_room=True).why
+    assert f"({labels[0]}, {labels[number]} {MARK})" in why and why.endswith(f"{MARK}: {NEEDS}")
+    seen[entry.id, number] = look("stop")
+    assert MARK not in _left_out(day, entry, hours, labels, seen, no_room=True).why
 
 
 def test_lower_ceilings_are_cut_around_a_window_and_higher_ones_stay():
