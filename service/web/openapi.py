@@ -62,6 +62,8 @@ class Description:
     gives: str = ""
     """The kind of content of a file that it answers with; empty for JSON."""
     tag: str = REVISION
+    needed: tuple[str, ...] = ()
+    """Those of the query that cannot be left out."""
 
 
 def described(
@@ -75,11 +77,12 @@ def described(
     problems: tuple[int, ...] = (),
     gives: str = "",
     tag: str = REVISION,
+    needed: tuple[str, ...] = (),
 ) -> Callable[[V], V]:
     """Describe a route: its body, its answers, whether it gives an ETag and wants If-Match."""
 
     def declare(view: V) -> V:
-        made = Description(summary, body, answers, etag, matched, query or {}, problems, gives, tag)
+        made = Description(summary, body, answers, etag, matched, query or {}, problems, gives, tag, needed)
         view.described = made  # type: ignore[attr-defined]
         return view
 
@@ -151,7 +154,10 @@ def _operation(rule: Any, method: str, view: Any, names: Mapping[Any, Any]) -> d
         {"name": name, "in": "path", "required": True, "schema": PARAMETERS.get(name, PARAMETERS["id"])}
         for name in rule.arguments
     ]
-    parameters += [{"name": name, "in": "query", "schema": schema} for name, schema in told.query.items()]
+    parameters += [
+        {"name": name, "in": "query", **({"required": True} if name in told.needed else {}), "schema": schema}
+        for name, schema in told.query.items()
+    ]
     if told.matched:
         about = "The ETag of the revision that this change rests on."
         parameters.append({

@@ -15,6 +15,7 @@ from service.models.day import LaunchDay
 from service.models.together import FindingThen, Together
 from service.planning.advise.fixes import fixes_for
 from service.planning.advise.ladder import motor_ladder
+from service.planning.advise.together_words import NOTHING
 from service.planning.aim.aim import aim_entry
 from service.planning.day_plan.plan import plan_day
 from service.store import Store
@@ -79,13 +80,13 @@ def together_of_two(base: Fixes, **changes: Any) -> Fixes:
     told = {"statement": fix.statement, "measured_before": fix.measured_before, "measured_after": fix.measured_after}
     findings = (
         FindingThen(rule=fix.rule, before=fix.before, after="clear", why="", **told),
-        FindingThen(rule="other", before="caution", after="caution", why="Nothing tried clears it.", **told),
+        FindingThen(rule="other", before="caution", after="caution", why=NOTHING, **told),
     )
     more = fix.steps[0].model_copy(update={"words": f"Take a delay of {DELAY_S:g} s."})
     whole = Together(
         found="several", says="2 of the changes together clear 1 of 2 findings.", fixes=(number,), alone=(),
         steps=(*fix.steps, more), words=words, changes=fix.changes, entry=entry, pad=fix.pad, findings=findings,
-        standing_after="caution", samples=4321, assessment="a" * 64, combinations=1,
+        standing_after="caution", samples=4321, assessment="a" * 32, combinations=1,
     )  # fmt: skip
     return base.model_copy(update={"together": whole})
 

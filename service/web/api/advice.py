@@ -18,6 +18,7 @@ from service.web.api.files import SVG, UNITS_QUERY, picture, read_units
 from service.web.api.jobs import JobTold, result_of, started
 from service.web.api.reading import answer, based_on, known_query
 from service.web.api.shapes import EntryTold, Told
+from service.web.api.verified import VERIFIED, as_read, verified
 from service.web.callers import caller, the_store
 from service.web.errors import Superseded
 from service.web.openapi import PREFIX, described
@@ -96,17 +97,21 @@ def get_fixes(day_id: str, entry_id: str) -> Response:
 @bp.post("/fixes/<int:number>/apply")
 @access("flyer", "rso", "organiser")
 @described(
-    "Make the change of a fix", answers={200: EntryTold}, etag=True, matched=True, problems=(409,), query=OFFER_QUERY
+    "Make the change of a fix", answers={200: EntryTold}, etag=True, matched=True, problems=(409,),
+    query=OFFER_QUERY | VERIFIED, needed=tuple(VERIFIED),
 )  # fmt: skip
 def make_fix(day_id: str, entry_id: str, number: int) -> Response:
-    """Fixes are counted from 1. Refused once anything they rest on has changed. A flyer cannot set a pad."""
-    known_query(*OFFER_QUERY)
+    """Fixes are counted from 1; `assessment` is the one that the fix names. Refused once anything that it rests on has
+    changed since it was read. A flyer cannot set a pad."""
+    known_query(*OFFER_QUERY, *VERIFIED)
+    sent = verified()
     store = the_store()
     asked = advised(store, day_id, entry_id)
     revision = based_on(asked.record.revision)
     fixes = result_of(fixes_task(asked, read_offered(request.args)), Fixes).fixes
     if not 1 <= number <= len(fixes):
         raise Superseded(f"Found {len(fixes)} fixes as things stand now; nothing was changed.")
+    as_read(sent, fixes[number - 1].assessment)
     apply_fix(store, asked, fixes[number - 1], caller(), revision)
     kept = store.entries.get(day_id, entry_id)
     return answer(entry_told(kept), revision=kept.revision)
@@ -116,17 +121,20 @@ def make_fix(day_id: str, entry_id: str, number: int) -> Response:
 @access("flyer", "rso", "organiser")
 @described(
     "Make the changes of the fixes together", answers={200: EntryTold}, etag=True, matched=True, problems=(409,),
-    query=OFFER_QUERY,
+    query=OFFER_QUERY | VERIFIED, needed=tuple(VERIFIED),
 )  # fmt: skip
 def make_together(day_id: str, entry_id: str) -> Response:
-    """All that `together` names, or nothing. Refused once anything it rests on has changed. A flyer sets no pad."""
-    known_query(*OFFER_QUERY)
+    """All that `together` names, or nothing; `assessment` is the one that it names. Refused once anything that it rests
+    on has changed since it was read. A flyer sets no pad."""
+    known_query(*OFFER_QUERY, *VERIFIED)
+    sent = verified()
     store = the_store()
     asked = advised(store, day_id, entry_id)
     revision = based_on(asked.record.revision)
     together = result_of(fixes_task(asked, read_offered(request.args)), Fixes).together
     if together is None:
         raise Superseded("Nothing was flown together as things stand now; nothing was changed.")
+    as_read(sent, together.assessment)
     apply_fix(store, asked, together, caller(), revision)
     kept = store.entries.get(day_id, entry_id)
     return answer(entry_told(kept), revision=kept.revision)

@@ -17,6 +17,7 @@ from service.web.api.files import SVG, UNITS_QUERY, picture, read_units
 from service.web.api.jobs import JobTold, result_of, started
 from service.web.api.reading import answer, based_on, known_query
 from service.web.api.shapes import HeaderTold
+from service.web.api.verified import VERIFIED, as_read, verified
 from service.web.callers import caller, the_store
 from service.web.errors import Misfit
 from service.web.openapi import PREFIX, described
@@ -62,11 +63,14 @@ def get_aim_picture(day_id: str, entry_id: str) -> Response:
 @access("rso", "organiser")
 @described(
     "Set the pad as aimed", answers={200: HeaderTold}, etag=True, matched=True, problems=(409,),
-    query={**TARGET_QUERY, "which": {"type": "string", "enum": list(WHICH), "default": "found"}},
+    query={**TARGET_QUERY, "which": {"type": "string", "enum": list(WHICH), "default": "found"}, **VERIFIED},
+    needed=tuple(VERIFIED),
 )  # fmt: skip
 def make_aim(day_id: str, entry_id: str) -> Response:
-    """`which=milder` takes the setting that makes no finding worse. If-Match names the revision of the day's header."""
-    known_query(*TARGET_QUERY, "which")
+    """`which=milder` takes the setting that makes no finding worse; `assessment` is the one that the setting names.
+    Refused once anything that it rests on has changed since. If-Match names the revision of the day's header."""
+    known_query(*TARGET_QUERY, "which", *VERIFIED)
+    sent = verified()
     which, target = request.args.get("which", "found"), read_target(request.args)
     if which not in WHICH:
         raise Misfit(f'which: found "{which[:60]}".', [Fault("/which", f'"{which[:60]}"', "found or milder")])
@@ -74,5 +78,7 @@ def make_aim(day_id: str, entry_id: str) -> Response:
     asked = advised(store, day_id, entry_id)
     revision = based_on(asked.header_revision)
     aiming = result_of(aim_task(asked, target), Aiming)
+    chosen = aiming.milder if which == "milder" else aiming
+    as_read(sent, chosen.assessment if chosen else None)
     apply_aim(store, asked, aiming, which == "milder", caller(), revision)
     return header_told(day_id, store.days.header(day_id))

@@ -141,13 +141,15 @@ def test_adapters_and_reloads_are_asked_for_and_make_work_of_their_own(call, job
 
 def test_a_fix_is_made_by_its_number_and_the_revision(call, jobs):
     number = next(n for n, each in enumerate(real("fixes", "e-11").fixes, start=1) if each.found != "none")
-    make = f"{HERE}/fixes/{number}/apply"
+    make = f"{HERE}/fixes/{number}/apply?assessment={real('fixes', 'e-11').fixes[number - 1].assessment}"
     assert call("POST", make, If_Match='"1"').status_code == 404, "nothing worked out yet"
     call("POST", f"{HERE}/fixes")
     assert jobs.wait(PATIENCE_S)
     assert call("POST", make).status_code == 428
     assert call("POST", make, If_Match='"7"').status_code == 412
-    assert call("POST", f"{HERE}/fixes/99/apply", If_Match='"1"').status_code == 409
+    assert call("POST", make.replace(f"/{number}/", "/99/"), If_Match='"1"').status_code == 409
+    unnamed = call("POST", make.partition("?")[0], If_Match='"1"')
+    assert unnamed.status_code == 422 and unnamed.json["errors"][0]["pointer"] == "/assessment"
     made = call("POST", make, If_Match='"1"')
     assert made.status_code == 200 and made.json["revision"] == 2 and made.headers["ETag"] == '"2"'
     assert call("POST", make, If_Match='"2"').status_code == 404, "it was for the entry as it stood"
@@ -157,9 +159,14 @@ def test_a_pad_is_set_by_those_who_run_the_day(call, jobs, running):
     _, store = running
     call("POST", f"{HERE}/aim")
     assert jobs.wait(PATIENCE_S)
-    assert call("POST", f"{HERE}/aim/apply", If_Match='"1"').status_code == 403
-    assert call("POST", f"{HERE}/aim/apply?which=best", "rita", If_Match='"1"').status_code == 422
-    made = call("POST", f"{HERE}/aim/apply", "rita", If_Match='"1"')
+    make = f"{HERE}/aim/apply?assessment={call('GET', f'{HERE}/aim').json['assessment']}"
+    assert call("POST", make, If_Match='"1"').status_code == 403
+    assert call("POST", f"{make}&which=best", "rita", If_Match='"1"').status_code == 422
+    assert call("POST", f"{HERE}/aim/apply", "rita", If_Match='"1"').status_code == 422
+    other = call("POST", f"{HERE}/aim/apply?assessment={'b' * 32}", "rita", If_Match='"1"')
+    assert other.status_code == 409 and "not the change that was read" in other.json["detail"]
+    assert store.days.header(DAY).revision == 1
+    made = call("POST", make, "rita", If_Match='"1"')
     assert made.status_code == 200 and made.json["revision"] == 2
     assert store.days.header(DAY).document.field.pads[2] == real("aim", "e-11").pad_after
     assert call("GET", f"{HERE}/aim").status_code == 404
@@ -173,5 +180,6 @@ def test_a_flyers_fix_sets_no_pad():
         client.post(f"{here}/fixes", headers=bearer)
         assert app.extensions["jobs"].wait(PATIENCE_S)
         assert client.get(f"{here}/fixes", headers=bearer).json["fixes"][0]["pad_shared_with"] == ["e-01"]
-        assert client.post(f"{here}/fixes/1/apply", headers=bearer).status_code == 403
+        make = f"{here}/fixes/1/apply?assessment={pad_fixes().fixes[0].assessment}"
+        assert client.post(make, headers=bearer).status_code == 403
         assert store.days.header(DAY).revision == 1

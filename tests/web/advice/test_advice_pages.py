@@ -229,7 +229,8 @@ class TestPadAndEntry:
                 sent = {"job": hidden(page.text, "job"), "based_on": "1"}
                 return rita.post(f"{here}/fixes/1/apply", sent, page="/about").status_code
             headers = {"Authorization": f"Bearer {token}", "If-Match": '"1"'}
-            return app.test_client().post(f"/api/v1{here}/fixes/1/apply", headers=headers).status_code
+            path = f"/api/v1{here}/fixes/1/apply?assessment={pad_fixes().fixes[0].assessment}"
+            return app.test_client().post(path, headers=headers).status_code
 
         head = store.audit.head()
         with monkeypatch.context() as broken:

@@ -45,7 +45,8 @@ def sent(page) -> dict[str, str]:
 def test_it_says_what_to_do_what_stays_and_how_it_was_verified(app, flyer):
     said = words(worked_out(app, flyer, f"{HERE}/advice").text)
     whole = told().together
-    for each in (whole.says, *(step.words for step in whole.steps), "This stays:", "Nothing tried clears it."):
+    stays = "Nothing tried clears it without making another finding worse."
+    for each in (whole.says, *(step.words for step in whole.steps), "This stays:", stays):
         assert each in said
     assert "With them the entry stands at CAUTION , by a full assessment of 4,321 flights." in said
 
@@ -74,14 +75,18 @@ def test_the_entry_s_own_page_offers_it_too(app, store, flyer):
 def test_a_program_reads_it_and_makes_it_by_the_revision(app, store):
     bearer = {"Authorization": f"Bearer {store.links.new(DAY, 'e-11', 'setup')}"}
     client, path = app.test_client(), f"/api/v1{HERE}/fixes"
-    assert client.post(f"{path}/together/apply", headers=bearer | {"If-Match": '"1"'}).status_code == 404
+    make = f"{path}/together/apply?assessment={told().together.assessment}"
+    assert client.post(make, headers=bearer | {"If-Match": '"1"'}).status_code == 404
     client.post(path, headers=bearer)
     assert app.extensions["jobs"].wait(PATIENCE_S)
     whole = client.get(path, headers=bearer).json["together"]
     assert [each["after"] for each in whole["findings"]] == ["clear", whole["standing_after"]] == ["clear", "caution"]
-    assert client.post(f"{path}/together/apply", headers=bearer).status_code == 428
-    assert client.post(f"{path}/together/apply", headers=bearer | {"If-Match": '"7"'}).status_code == 412
-    made = client.post(f"{path}/together/apply", headers=bearer | {"If-Match": '"1"'})
+    assert make.endswith(whole["assessment"])
+    assert client.post(make, headers=bearer).status_code == 428
+    assert client.post(make, headers=bearer | {"If-Match": '"7"'}).status_code == 412
+    unnamed = client.post(f"{path}/together/apply", headers=bearer | {"If-Match": '"1"'})
+    assert unnamed.status_code == 422 and unnamed.json["errors"][0]["pointer"] == "/assessment"
+    made = client.post(make, headers=bearer | {"If-Match": '"1"'})
     assert made.status_code == 200 and made.json["revision"] == 2 and made.json["entry"]["delay_s"] == DELAY_S
 
 
@@ -95,7 +100,7 @@ def test_where_nothing_was_flown_together_there_is_nothing_to_make():
         fields = {"job": hidden(page.text, "job"), "based_on": "1"}
         assert flyer.post(MAKE, fields, page="/about").status_code == 409
         headers = {"Authorization": f"Bearer {token}", "If-Match": '"1"'}
-        assert app.test_client().post(f"/api/v1{MAKE}", headers=headers).status_code == 409
+        assert app.test_client().post(f"/api/v1{MAKE}?assessment={'a' * 32}", headers=headers).status_code == 409
         assert store.entries.get(DAY, "e-11").entry == few_entries().entry_by_id("e-11")
 
 
