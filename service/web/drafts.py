@@ -5,6 +5,8 @@ One page takes a tenth of a second; a whole day keeps a thread busy for seconds.
 
 from __future__ import annotations
 
+from typing import Any
+
 from flask import url_for
 from pydantic import AwareDatetime
 
@@ -31,7 +33,7 @@ def draft_of(day_id: str, chosen: Units) -> Task:
     def work(_watch: Watch) -> Draft:
         raise CannotBeDone("It is not known any more what was to be laid out.")
 
-    return _task(day_id, chosen, work)
+    return _task(day_id, chosen, _key(day_id), work)
 
 
 def drafting(day_id: str, chosen: Units) -> Task:
@@ -42,20 +44,25 @@ def drafting(day_id: str, chosen: Units) -> Task:
     Misfit
         When entries are still being assessed.
     """
+    key = _key(day_id)  # before what is printed is read: a draft that was overtaken is not found again
     what = printable(day_id, "")
 
     def work(watch: Watch) -> Draft:
         return Draft(pdf=printed(what, chosen, progress=watch), at=what.at)
 
-    return _task(day_id, chosen, work)
+    return _task(day_id, chosen, key, work)
 
 
-def _task(day_id: str, chosen: Units, work: Work) -> Task:
+def _key(day_id: str) -> list[Any]:
+    """All that a draft tells, as it stands now."""
     store = the_store()
     day, mark = store.days.marked(day_id)
     compared = {code: on.isoformat() for code, on in checked_on(store, day_id).items()}
     stale = age_of(day.conditions, day.policy, now()).stale  # printed in so many words; the age itself is as of `at`
-    key = [mark, basis_of(store.desk(day_id), ""), compared, stale, qr_start()]
+    return [mark, basis_of(store.desk(day_id), ""), compared, stale, qr_start()]
+
+
+def _task(day_id: str, chosen: Units, key: list[Any], work: Work) -> Task:
     page = url_for("sheets.show", day_id=day_id, draft=chosen)
     place = Place(day_id, page, url_for("api_sheets.draft", day_id=day_id))
     return Task("draft", key, place, work, prompt=True, latest_only=True)

@@ -161,6 +161,25 @@ def test_the_draft_is_of_what_stands(app, store, people, assess, new_browser, cl
     assert rita.get(f"{SHEETS}/draft.pdf").status_code == 303
 
 
+def test_what_moves_while_a_draft_is_asked_for_is_not_called_unchanged(store, people, assess, new_browser, monkeypatch):
+    """A ruling that comes just after the day was read is not in the draft: nothing may say that it is."""
+    assess()
+    rita, current, reading = new_browser("rita"), store.assessments.current(DAY), drafts.printable
+
+    def overtaken(*asked):
+        what = reading(*asked)
+        verdict = Verdict(word="held", reason="wind")
+        store.rulings.rule(DAY, "n1", verdict, "rita", assessment_id=current["n1"].assessment_id, based_on=0)
+        return what
+
+    with monkeypatch.context() as meanwhile:
+        meanwhile.setattr(drafts, "printable", overtaken)
+        shown = rita.post(f"{SHEETS}/draft").headers["Location"]
+    waited(rita)
+    assert rita.get(f"{SHEETS}/draft.pdf").status_code == 303
+    assert "Lay out a draft of the whole day" in rita.get(shown).text
+
+
 def test_nothing_is_laid_out_while_entries_are_being_assessed(people, day, new_browser):
     answer = new_browser("rita").post(f"{SHEETS}/draft")
     assert answer.status_code == 422 and "still being assessed" in answer.text
