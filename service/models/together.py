@@ -18,7 +18,7 @@ class FindingThen(Result):
     statement: str
     before: Standing
     after: Standing
-    """Clear too where it is no longer raised."""
+    """Clear too where it is no longer raised; what is measured in flight stands no better than a margin below zero."""
     measured_before: str
     measured_after: str
     why: str

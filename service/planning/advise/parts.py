@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
 
 from service.models.advice import Fix
 from service.models.assessment import Assessment
 from service.models.finding import Standing
 from service.planning.advise.lever import EFFORT
 from service.planning.advise.merging import FURTHER, Merged
+from service.planning.advise.steady import rests_on_flight, tumbles
 from service.planning.advise.trials import RANK, Trials, standings
 
 MOST_PARTS = 8  # of different changes, those that leave least: sets of more are too many to weigh
@@ -26,11 +26,8 @@ class Part:
     number: int
     fix: Fix
     result: Assessment
-
-    @cached_property
-    def after(self) -> dict[str, Standing]:
-        """Rule -> standing, with this change alone."""
-        return standings(self.result)
+    after: dict[str, Standing]
+    """Rule -> standing, with this change alone, as `credited`."""
 
     @property
     def left(self) -> Left:
@@ -47,6 +44,8 @@ class Whole:
     parts: Parts
     made: Merged
     result: Assessment
+    after: dict[str, Standing]
+    """Rule -> standing, with all of them, as `credited`."""
     worse: tuple[str, ...] = ()
     """Rules that stand worse, or whose figure lies further past its limit, than without any of them."""
 
@@ -57,18 +56,35 @@ class Whole:
 
     @property
     def left(self) -> Left:
-        return left_of(each.standing for each in self.result.findings)
+        return left_of(self.after.values())
 
 
-def parts_of(fixes: Iterable[Fix], trials: Trials) -> Parts:
+def credited(now: Assessment, result: Assessment) -> dict[str, Standing]:
+    """Rule -> standing with changes made, as far as it may be counted.
+
+    While a margin below zero remains, the rocket does not fly straight: what is measured in its flight then stands no
+    better than that margin, unless it did before.
+    """
+    after = standings(result)
+    crooked = max((each.standing for each in result.findings if tumbles(each)), key=RANK.__getitem__, default=None)
+    for finding in now.findings if crooked else ():
+        if rests_on_flight(finding) and not tumbles(finding):
+            held = min(finding.standing, crooked or "clear", key=RANK.__getitem__)
+            after[finding.rule] = max(after.get(finding.rule, "clear"), held, key=RANK.__getitem__)
+    return after
+
+
+def parts_of(fixes: Iterable[Fix], trials: Trials, now: Assessment) -> Parts:
     """Each different change once; where there are too many, those that leave least. Each was flown in these trials."""
     first: dict[str, tuple[int, Fix]] = {}
     for number, fix in enumerate(fixes, start=1):
         if fix.found != "none":
             first.setdefault(repr(fix.changes), (number, fix))
-    parts = [
-        Part(number, fix, trials.full(fix.entry, fix.pad)) for number, fix in first.values() if fix.entry is not None
-    ]
+    parts = []
+    for number, fix in first.values():
+        if fix.entry is not None:
+            result = trials.full(fix.entry, fix.pad)
+            parts.append(Part(number, fix, result, credited(now, result)))
     most = sorted(parts, key=lambda each: (each.left, each.number))[:MOST_PARTS]
     return tuple(sorted(most, key=lambda each: each.number))
 

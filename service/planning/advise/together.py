@@ -14,10 +14,10 @@ from service.models.advice import Fix
 from service.models.finding import Standing
 from service.models.together import Together
 from service.planning.advise.merging import Merged, merged
-from service.planning.advise.parts import Left, Part, Parts, Whole, left_of, parts_of, trouble
+from service.planning.advise.parts import Left, Part, Parts, Whole, credited, left_of, parts_of, trouble
 from service.planning.advise.single import Seeker
 from service.planning.advise.together_words import told
-from service.planning.advise.trials import RANK, standings
+from service.planning.advise.trials import RANK
 
 MOST_FLOWN = 4  # sets that are flown in full
 
@@ -37,7 +37,7 @@ def together_of(seeker: Seeker, fixes: Sequence[Fix]) -> Together | None:
     AdviceStopped
         If called off.
     """
-    parts = parts_of(fixes, seeker.trials)
+    parts = parts_of(fixes, seeker.trials, seeker.now)
     if not parts:
         return None
     best = min((_alone(each) for each in parts), key=lambda each: (each.left, trouble(each.parts)))
@@ -53,7 +53,7 @@ def together_of(seeker: Seeker, fixes: Sequence[Fix]) -> Together | None:
             untried = [each for each in untried if not set(chosen) <= set(each)]
             continue
         result = seeker.trials.full(made.entry, made.pad)
-        whole = Whole(chosen, made, result, tuple(seeker.harms(result)))
+        whole = Whole(chosen, made, result, credited(seeker.now, result), tuple(seeker.harms(result)))
         flown.append(whole)
         if whole.harmless and whole.left < best.left:
             best = whole
@@ -63,7 +63,7 @@ def together_of(seeker: Seeker, fixes: Sequence[Fix]) -> Together | None:
 def _alone(part: Part) -> Whole:
     """A fix by itself, which was flown when it was found."""
     assert part.fix.entry is not None  # it was found
-    return Whole((part,), Merged(part.fix.entry, part.fix.pad, part.fix.steps), part.result)
+    return Whole((part,), Merged(part.fix.entry, part.fix.pad, part.fix.steps), part.result, part.after)
 
 
 def _promised(seeker: Seeker, parts: Parts, flown: Sequence[Whole]) -> Left:
@@ -75,9 +75,8 @@ def _promised(seeker: Seeker, parts: Parts, flown: Sequence[Whole]) -> Left:
         if not whole.harmless:
             return left_of(seeker.before.values())
         added = _best_of(seeker, [each for each in parts if each not in whole.parts])
-        shown = standings(whole.result)
         for rule, stands in expected.items():
-            least = min(shown.get(rule, "clear"), added.get(rule, "stop"), key=RANK.__getitem__)
+            least = min(whole.after.get(rule, "clear"), added.get(rule, "stop"), key=RANK.__getitem__)
             expected[rule] = max(stands, least, key=RANK.__getitem__)
     return left_of(expected.values())
 

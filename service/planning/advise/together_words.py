@@ -13,9 +13,11 @@ from service.planning.advise.otherwise import hopeless
 from service.planning.advise.parts import Parts, Whole
 from service.planning.advise.single import Seeker
 from service.planning.advise.steady import NEVER
+from service.planning.advise.trials import standings
 from service.planning.words import found_words
 
 NO_WORSE = "No finding stands worse with {them}, and none misses its limit by more."
+CROOKED = "With this the rocket does not yet fly straight: what such a flight shows is not counted as cleared."
 NOTHING = "Nothing tried clears it without making another finding worse."
 
 
@@ -71,7 +73,7 @@ def _says(best: Whole, findings: Sequence[FindingThen], parts: int, alone: int, 
 
 def _then(seeker: Seeker, fixes: Sequence[Fix], best: Whole, flown: Sequence[Whole], finding: Finding) -> FindingThen:
     after = next((each for each in best.result.findings if each.rule == finding.rule), None)
-    stands = after.standing if after else "clear"
+    stands = best.after.get(finding.rule, "clear")
     return FindingThen(
         rule=finding.rule,
         statement=finding.statement,
@@ -85,6 +87,8 @@ def _then(seeker: Seeker, fixes: Sequence[Fix], best: Whole, flown: Sequence[Who
 
 def _why(seeker: Seeker, fixes: Sequence[Fix], best: Whole, flown: Sequence[Whole], finding: Finding) -> str:
     """Why a finding stays not clear with all changes made."""
+    if standings(best.result).get(finding.rule, "clear") == "clear":
+        return CROOKED
     fix = next((each for each in fixes if each.rule == finding.rule), None)
     if fix is None:
         return "What would clear it was not sought."
@@ -112,7 +116,7 @@ def _tells(whole: Whole, best: Whole, finding: Finding) -> bool:
     as much, or beside some of it the finding itself."""
     if set(best.parts) <= set(whole.parts):
         return True
-    stays = any(each.rule == finding.rule and each.standing != "clear" for each in whole.result.findings)
+    stays = whole.after.get(finding.rule, "clear") != "clear"
     return stays and bool(set(best.parts) & set(whole.parts))
 
 

@@ -1,7 +1,7 @@
 """Whether a change does harm: another finding that stands worse, or whose figure moves further past its limit.
 
 A finding at stop cannot stand worse, but what it measures can: a landing outside in 42 of 100 flights is no reason to
-make it 66.
+make it 66. Nor may it come to stand at unknown because there is nothing left to measure.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ def miss(finding: Finding) -> float | None:
 
 
 def further(before: Assessment, after: Assessment, few: bool = False) -> list[str]:
-    """Rules still not clear after a change whose figure it moves further past the limit.
+    """Rules still not clear after a change whose figure it moves further past the limit, or from a stop to no figure.
 
     Parameters
     ----------
@@ -39,11 +39,14 @@ def further(before: Assessment, after: Assessment, few: bool = False) -> list[st
     samples = min(before.samples, after.samples)
     found = []
     for finding in after.findings:
-        if (seen_standing(finding) if few else finding.standing) == "clear" or finding.rule not in was:
+        stands = seen_standing(finding) if few else finding.standing
+        if stands == "clear" or finding.rule not in was:
             continue
         earlier = was[finding.rule]
         then, now = miss(earlier), miss(finding)
-        if then is not None and now is not None and now > max(then, 0.0) + _room(earlier, samples, few):
+        if then is not None and now is None and (earlier.standing, stands) == ("stop", "unknown"):
+            found.append(finding.rule)  # it mends nothing that it cannot be told any more
+        elif then is not None and now is not None and now > max(then, 0.0) + _room(earlier, samples, few):
             found.append(finding.rule)
     return found
 

@@ -77,6 +77,9 @@ RISK = {"quantity": "collective_risk", "unit": "1", "statistic": "nominal", "lim
     (figure_of(42.0, **CHANCE), figure_of(44.5, **CHANCE), False),
     (figure_of(42.0, **CHANCE), figure_of(45.5, **CHANCE), True),
     (figure_of(5e-4, **RISK), figure_of(6e-4, **RISK), False), (figure_of(5e-4, **RISK), figure_of(7e-4, **RISK), True),
+    (figure_of(28.0, standing="stop"), figure_of(None, standing="unknown"), True),  # unknown is not less than a stop
+    (figure_of(42.0, **CHANCE), figure_of(4.9, **{**CHANCE, "standing": "unknown"}), False),  # nearer, though not told
+    (figure_of(False, 1, standing="stop"), figure_of(None, 1, standing="unknown"), False),  # there was no figure
     (figure_of(None, None), figure_of(28.0), False), (figure_of(28.0), figure_of(19.0, standing="clear"), False),
 ])  # fmt: skip
 def test_further_past_a_limit_by_more_than_the_figure_is_known_to(before, after, worse):

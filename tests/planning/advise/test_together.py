@@ -20,6 +20,7 @@ from service.planning.advise.merging import merged
 from service.planning.advise.steady import NEVER
 from service.planning.advise.text import together_lines
 from service.planning.advise.together import MOST_FLOWN, together_of
+from service.planning.advise.together_words import CROOKED
 from service.planning.advise.weights import NOSE_SHARE, with_weight
 from tests.planning.advise.few_flights import FEW, assessed, demo, ground
 from tests.planning.advise.test_harm import seeker_of
@@ -329,3 +330,43 @@ def test_where_the_rocket_never_flies_straight_nothing_else_is_said_to_have_been
     none = real_fix().model_copy(update={"rule": TIMELY, "found": "none", "entry": None, "words": NEVER})
     told.fixes = (*(each for each in told.fixes if each.rule != TIMELY), none)
     assert [each.why for each in told.together().findings if each.after != "clear"] == [NEVER]
+
+
+def test_what_a_rocket_shows_that_does_not_fly_straight_is_not_counted_as_cleared(monkeypatch):
+    """As if one of the findings were of a margin below zero: of what is flown none counts until that is clear."""
+    monkeypatch.setattr(parts, "tumbles", lambda finding: finding.rule == THRUST and finding.standing != "clear")
+    told = Told(monkeypatch, {**SHORT, "delay": {EXIT, THRUST}}, otherwise={THRUST})
+    whole = told.together()
+    assert {each.after for each in whole.findings} == {"caution"} and "0 of 4 findings" in whole.says
+    assert (whole.found, whole.standing_after) == ("one", "caution")
+    why = {each.rule: each.why for each in whole.findings}
+    assert why[SOFT] == CROOKED and why[THRUST] != CROOKED
+    each_straight = {**SHORT, "canopy": {EXIT, TIMELY}, "guide_length": {EXIT, SOFT}}
+    straight = Told(monkeypatch, each_straight, otherwise={EXIT}).together()
+    assert [each.rule for each in straight.findings if each.after != "clear"] == [EXIT]
+    assert (straight.found, straight.standing_after) == ("several", "caution")
+
+
+@pytest.mark.parametrize(("margin", "before", "after", "counted"), [
+    ("stop", "stop", "clear", "stop"), ("stop", "caution", "clear", "caution"), ("stop", "clear", "clear", "clear"),
+    ("caution", "stop", "clear", "caution"), ("caution", "caution", "stop", "stop"),
+    ("clear", "stop", "clear", "clear"),
+])  # fmt: skip
+def test_what_is_flown_stands_no_better_than_a_margin_below_zero(margin, before, after, counted):
+    """Moth, e-15, tumbles as it is; its speed of descent is flown, the age of its flyer is not."""
+    flown, read, margins = "adv-descent-main", "flyer_adult", ("static_margin_cal", "least_static_margin_cal")
+
+    def shown(stands, straight):
+        return real_moth().model_copy(update={"findings": tuple(
+            each.model_copy(update={"standing": straight if each.quantity in margins else stands})
+            for each in real_moth().findings if each.rule == flown or each.quantity in (*margins, read)
+        )})  # fmt: skip
+
+    found = parts.credited(shown(before, "stop"), shown(after, margin))
+    ages = [each.rule for each in real_moth().findings if each.quantity == read]
+    assert found[flown] == counted and ages and all(found[each] == after for each in ages)
+
+
+@cache
+def real_moth():
+    return assessed(demo().entry_by_id("e-15"))
