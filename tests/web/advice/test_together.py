@@ -48,6 +48,9 @@ def test_it_says_what_to_do_what_stays_and_how_it_was_verified(app, flyer):
     stays = "Nothing tried clears it without making another finding worse."
     for each in (whole.says, *(step.words for step in whole.steps), "This stays:", stays):
         assert each in said
+    left = next(each for each in whole.findings if each.after != "clear")
+    now, then = (re.search(r"[\d.]+ m/s", each)[0] for each in (left.measured_before, left.measured_after))
+    assert now != then and re.search(rf"Found now {now} \([^)]*\), with them {then} \(", said)
     assert "With them the entry stands at CAUTION , by a full assessment of 4,321 flights." in said
 
 
