@@ -73,6 +73,8 @@ def put_on(app: Flask, config: Config, store: Store) -> None:
     app.extensions["store"] = store
     app.extensions["passwords"] = Passwords(*config.password_cost)
     app.extensions["reassessor"] = Reassessor(store, config.clock, config.assess, config.workers)
+    for gathered in ("briefs", "uploads"):
+        app.extensions.pop(gathered, None)
     app.extensions["jobs"] = Jobs(each=config.jobs_each, kept=config.jobs_kept, stand_ins=config.stand_ins)
     if config.background:
         app.extensions["reassessor"].resume()
