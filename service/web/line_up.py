@@ -24,17 +24,19 @@ Turns = tuple[tuple[str, ...], ...]
 
 @dataclass(frozen=True)
 class Stayed:
-    """The last try of an entry that did not leave its pad."""
+    """The last try of an entry that did not leave its pad, and the wait that the day asked when it was logged."""
 
     what: Stay
     at: datetime
+    wait_s: float = Policy().misfire_wait_s
 
 
 @dataclass(frozen=True)
 class LineUp:
     """Turns of entry ids, the next one first; which pad those on a pad stand on; which of them stayed there.
 
-    `wait_s` is the day's policy as it stands now: who changes it changes the wait that is going on.
+    `wait_s` is the day's policy as it stands now: a longer one holds for a wait that is going on, a shorter one does
+    not end it sooner.
     """
 
     turns: Turns = ()
@@ -60,7 +62,7 @@ class LineUp:
     def until(self, entry_id: str) -> datetime | None:
         """Nobody approaches an entry before; None for one that did not stay."""
         stayed = self.stayed.get(entry_id)
-        return stayed.at + timedelta(seconds=self.wait_s) if stayed else None
+        return stayed.at + timedelta(seconds=max(stayed.wait_s, self.wait_s)) if stayed else None
 
     def waits(self, at: datetime) -> tuple[str, ...]:
         """Those that nobody approaches yet."""
@@ -119,7 +121,8 @@ class LineUp:
 
     def tried(self, entry_id: str, pad: str, stayed: Stayed) -> LineUp:
         """After a try that left an entry on its pad. One that lit has had its flight: it leaves the line."""
-        made = replace(self.set_up(entry_id, pad), stayed={**self.stayed, entry_id: stayed})
+        asked = replace(stayed, wait_s=self.wait_s)
+        made = replace(self.set_up(entry_id, pad), stayed={**self.stayed, entry_id: asked})
         return made.without([entry_id]) if stayed.what == "hung_up" else made
 
     def back(self, entry_id: str, pad: str, stayed: Stayed | None) -> LineUp:
@@ -198,7 +201,8 @@ def read_line_up(store: Store, day_id: str, known: Collection[str]) -> LineUp:
         pads = {each.id: each.entry.pad for each in store.entries.all(day_id, withdrawn=True)}
         stands = {each: pads[each] for each in value["on_pad"] if each in pads}
     stayed = {
-        each: Stayed(told["what"], datetime.fromisoformat(told["at"])) for each, told in value.get("stayed", {}).items()
+        each: Stayed(told["what"], datetime.fromisoformat(told["at"]), float(told.get("wait_s", Stayed.wait_s)))
+        for each, told in value.get("stayed", {}).items()
     }
     return LineUp(tuple(turn for turn in turns if turn), stands, stayed, found.revision, wait_s)
 
@@ -223,7 +227,10 @@ def as_kept(day_id: str, line_up: LineUp, based_on: int) -> Put:
     value = {
         "turns": [list(turn) for turn in line_up.turns],
         "stands": dict(line_up.stands),
-        "stayed": {each: {"what": one.what, "at": one.at.isoformat()} for each, one in line_up.stayed.items()},
+        "stayed": {
+            each: {"what": one.what, "at": one.at.isoformat(), "wait_s": f"{one.wait_s}"}
+            for each, one in line_up.stayed.items()
+        },
     }
     return Put(_name(day_id), value, based_on)
 
