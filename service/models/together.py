@@ -40,6 +40,9 @@ class Together(Result):
     """Places of the fixes that make the whole entry stand clear, each by itself."""
     steps: tuple[FixStep, ...]
     words: str
+    notes: tuple[str, ...] = ()
+    """What the steps ask for or leave out of the reckoning, a sentence each; figures are those with all changes made.
+    """
     changes: tuple[Change, ...]
     entry: Entry
     """The entry as changed."""

@@ -28,6 +28,7 @@ from tests.web.conftest import CHEAP, PASSWORD, PATIENCE_S, PLENTY, Browser, Clo
 DAY = "winter"
 ENTRIES = ("e-01", "e-09", "e-11")  # the first two stand on the same pad
 RULES = ("adv-descent-main",)
+NOTES = ("Needs an adapter from 18 mm to 24 mm, whose mass is not reckoned.",)
 DELAY_S = 6.0  # of e-09's motor and of e-11's, which fly with others
 
 
@@ -85,8 +86,8 @@ def together_of_two(base: Fixes, **changes: Any) -> Fixes:
     more = fix.steps[0].model_copy(update={"words": f"Take a delay of {DELAY_S:g} s."})
     whole = Together(
         found="several", says="2 of the changes together clear 1 of 2 findings.", fixes=(number,), alone=(),
-        steps=(*fix.steps, more), words=words, changes=fix.changes, entry=entry, pad=fix.pad, findings=findings,
-        standing_after="caution", samples=4321, assessment="a" * 32, combinations=1,
+        steps=(*fix.steps, more), words=words, notes=NOTES, changes=fix.changes, entry=entry, pad=fix.pad,
+        findings=findings, standing_after="caution", samples=4321, assessment="a" * 32, combinations=1,
     )  # fmt: skip
     return base.model_copy(update={"together": whole})
 

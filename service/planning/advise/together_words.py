@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from service.models.advice import Fix
 from service.models.finding import Finding
 from service.models.together import FindingThen, Together
 from service.planning.advise.changes import entry_changes, pad_changes
+from service.planning.advise.fix_words import FIRST
 from service.planning.advise.merging import merged
-from service.planning.advise.otherwise import hopeless
+from service.planning.advise.otherwise import hopeless, somebody_else
 from service.planning.advise.parts import Parts, Whole
 from service.planning.advise.single import Seeker
 from service.planning.advise.steady import NEVER
@@ -17,6 +18,8 @@ from service.planning.advise.trials import standings
 from service.planning.words import found_words
 
 NO_WORSE = "No finding stands worse with {them}, and none misses its limit by more."
+DOWN, SINKS = "Comes down at", "At the same speed through the air it then sinks"  # beginnings of notes of fixes
+ALONE = (DOWN, "Cross-check")  # of figures that one change alone comes to
 CROOKED = "With this the rocket does not yet fly straight: what such a flight shows is not counted as cleared."
 NOTHING = "Nothing tried clears it without making another finding worse."
 
@@ -36,6 +39,7 @@ def told(seeker: Seeker, fixes: Sequence[Fix], parts: Parts, best: Whole, flown:
         alone=alone,
         steps=made.steps,
         words=" ".join(step.words for step in made.steps),
+        notes=tuple(_notes(seeker, best)),
         changes=(*entry_changes(day, seeker.entry, made.entry), *pad_changes(day, made.pad)),
         entry=made.entry,
         pad=made.pad,
@@ -69,6 +73,21 @@ def _says(best: Whole, findings: Sequence[FindingThen], parts: int, alone: int, 
     else:
         other = "No changes that can be made together promise more than one by itself"
     return f"{other}: it clears {clears}, and the entry then stands at {standing}. {no_worse}"
+
+
+def _notes(seeker: Seeker, best: Whole) -> Iterator[str]:
+    """The notes of the fixes, each once, but what was said of one finding or measured with one change alone."""
+    made = {step.words for step in best.made.steps}
+    others = {FIRST, *(somebody_else(finding) for finding in seeker.now.findings)}
+    for part in best.parts:
+        for note in part.fix.notes:
+            less = any(step.lever == "glide" and step.words not in made for step in part.fix.steps)
+            if note not in others and not note.startswith((*ALONE, SINKS) if less else ALONE):
+                others.add(note)
+                yield note
+    estimate = best.result.estimate
+    if estimate and estimate.descent_speed_mps.nominal is not None and "canopy" in {s.lever for s in best.made.steps}:
+        yield f"{DOWN} {estimate.descent_speed_mps.nominal:.1f} m/s."
 
 
 def _then(seeker: Seeker, fixes: Sequence[Fix], best: Whole, flown: Sequence[Whole], finding: Finding) -> FindingThen:

@@ -46,7 +46,7 @@ def test_it_says_what_to_do_what_stays_and_how_it_was_verified(app, flyer):
     said = words(worked_out(app, flyer, f"{HERE}/advice").text)
     whole = told().together
     stays = "Nothing tried clears it without making another finding worse."
-    for each in (whole.says, *(step.words for step in whole.steps), "This stays:", stays):
+    for each in (whole.says, *(step.words for step in whole.steps), *whole.notes, "This stays:", stays):
         assert each in said
     left = next(each for each in whole.findings if each.after != "clear")
     now, then = (re.search(r"[\d.]+ m/s", each)[0] for each in (left.measured_before, left.measured_after))
@@ -70,7 +70,7 @@ def test_the_entry_s_own_page_offers_it_too(app, store, flyer):
     assert app.extensions["reassessor"].wait(PATIENCE_S)
     worked_out(app, flyer, f"{HERE}/advice")
     page = flyer.get(HERE)
-    assert told().together.says in words(page.text)
+    assert told().together.says in words(page.text) and "Needs an adapter from 18 mm to 24 mm" in words(page.text)
     assert flyer.post(MAKE, sent(page), page="/about").status_code == 303
     assert store.entries.get(DAY, "e-11").entry.delay_s == DELAY_S
 
@@ -84,7 +84,7 @@ def test_a_program_reads_it_and_makes_it_by_the_revision(app, store):
     assert app.extensions["jobs"].wait(PATIENCE_S)
     whole = client.get(path, headers=bearer).json["together"]
     assert [each["after"] for each in whole["findings"]] == ["clear", whole["standing_after"]] == ["clear", "caution"]
-    assert make.endswith(whole["assessment"])
+    assert make.endswith(whole["assessment"]) and whole["notes"] == list(told().together.notes) != []
     assert client.post(make, headers=bearer).status_code == 428
     assert client.post(make, headers=bearer | {"If-Match": '"7"'}).status_code == 412
     unnamed = client.post(f"{path}/together/apply", headers=bearer | {"If-Match": '"1"'})
