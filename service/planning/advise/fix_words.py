@@ -11,6 +11,7 @@ from service.planning.advise.changes import entry_changes, pad_changes
 from service.planning.advise.ladder import GRAVITY_MPS2
 from service.planning.advise.lever import Trial
 from service.planning.advise.otherwise import somebody_else
+from service.planning.advise.parts import credited
 from service.planning.advise.single import Answer, Seeker
 from service.planning.advise.trials import standings
 from service.planning.ground import PEOPLE_KINDS
@@ -30,7 +31,7 @@ def fix_of(seeker: Seeker, finding: Finding, answer: Answer, first: tuple[Findin
     """The fix that an answer makes; `first` is the finding, and the answer to it, that has to be mended before."""
     day, entry, result = seeker.trials.day, seeker.entry, answer.result
     last = answer.trials[-1]
-    after = standings(result)
+    after = credited(seeker.now, result)
     cleared = [
         rule
         for rule, standing in seeker.before.items()
@@ -122,7 +123,7 @@ def _worse(seeker: Seeker, finding: Finding) -> str:
     earlier = next((each for each in seeker.now.findings if each.rule == finding.rule), None)
     if earlier is None or earlier.standing != finding.standing:
         return said
-    return f"{said.rstrip('.')} (found {found_words(finding)}, now {found_words(earlier)})"
+    return f"{said.rstrip('.')} (now {found_words(earlier)}, then {found_words(finding)})"
 
 
 def _notes(seeker: Seeker, finding: Finding, answer: Answer) -> Iterator[str]:

@@ -179,6 +179,8 @@ def together_lines(together: Together) -> Iterator[str]:
     yield from wrap(f"  {together.says}", WIDE, subsequent_indent="  ")
     for number, step in enumerate(together.steps, start=1):
         yield from wrap(f"    {number}. {step.words}", WIDE, subsequent_indent="       ")
+    for note in together.notes:
+        yield from wrap(note, WIDE, initial_indent="    ", subsequent_indent="    ")
     for each in together.findings:
         if each.after != "clear":
             found = f"Found: {each.measured_before}. Then: {each.measured_after}."

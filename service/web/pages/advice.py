@@ -104,7 +104,8 @@ def apply(day_id: str, entry_id: str, number: int):
         apply_fix(store, asked, fixes[number - 1], caller(), seen_revision())
     except NOT_MADE as error:
         return _page(day_id, entry_id, offered, why_not(error)), status_of(error)
-    return applied(day_id, entry_id, fixes[number - 1].words)
+    fix = fixes[number - 1]
+    return applied(day_id, entry_id, " ".join((fix.words, *fix.notes)))
 
 
 @bp.post("/days/<day_id>/entries/<entry_id>/fixes/together/apply")
@@ -120,7 +121,7 @@ def apply_together(day_id: str, entry_id: str):
         apply_fix(store, asked, together, caller(), seen_revision())
     except NOT_MADE as error:
         return _page(day_id, entry_id, offered, why_not(error)), status_of(error)
-    return applied(day_id, entry_id, together.words)
+    return applied(day_id, entry_id, " ".join((together.words, *together.notes)))
 
 
 @bp.post("/days/<day_id>/entries/<entry_id>/advice/motor")

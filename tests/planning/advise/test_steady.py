@@ -10,8 +10,9 @@ from functools import cache
 
 from service.planning.advise.fix_words import fix_of
 from service.planning.advise.single import Answer, Seeker
-from service.planning.advise.steady import Steady
+from service.planning.advise.steady import Steady, rests_on_flight, tumbles
 from service.planning.advise.trials import Trials, standings
+from service.planning.words import found_words
 from tests.planning.advise.few_flights import SAMPLES, SCREENING, assessed, demo, ground
 
 MARGIN, UPON = "adv-margin-low", "adv-ejection-time"
@@ -70,3 +71,26 @@ def test_what_a_step_less_of_it_leaves_is_told():
     less_g = 1e3 * (added_kg(told.entry) - STEP_KG)
     assert f"A step less (Add {less_g:.0f} g" in told.smaller
     assert "leaves the stability that it rests on at caution" in told.smaller
+
+
+def test_what_a_tumbling_rocket_flies_counts_as_mended_in_nothing():
+    seeker = steady().seeker
+    told = seeker.now.findings
+    mended = tuple(each if tumbles(each) else each.model_copy(update={"standing": "clear"}) for each in told)
+    result = seeker.now.model_copy(update={"findings": mended})
+    little = Answer((steady().first.trials[0],), result, (), lambda other: None)
+    flown = {each.rule for each in told if each.standing != "clear" and rests_on_flight(each) and not tumbles(each)}
+    assert len(flown) >= 3 and not flown & set(fix_of(seeker, finding(seeker, MARGIN), little).also_clears)
+
+
+def test_a_change_that_is_too_little_and_harms_says_what_becomes_of_what():
+    seeker = steady().seeker
+    upon = finding(seeker, UPON)
+    ke = finding(seeker, "adv-landing-ke")
+    further = ke.model_copy(update={"measured": 2.0 * ke.measured})
+    clear = upon.model_copy(update={"standing": "clear"})
+    swap = {ke.rule: further, upon.rule: clear}
+    worse = seeker.now.model_copy(update={"findings": tuple(swap.get(each.rule, each) for each in seeker.now.findings)})
+    less = Answer((steady().first.trials[0],), seeker.now, (("A step less", worse),), lambda other: None)
+    told = fix_of(seeker, upon, less).smaller
+    assert f"(now {found_words(ke)}, then {found_words(further)})" in told

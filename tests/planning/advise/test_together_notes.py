@@ -9,6 +9,7 @@ from service.planning.advise.levers import canopy_levers, guide_lever
 from service.planning.advise.merging import merged
 from service.planning.advise.parts import Part, Whole
 from service.planning.advise.single import Answer
+from service.planning.advise.text import together_lines
 from service.planning.advise.together_words import told
 from tests.planning.advise.few_flights import demo
 from tests.planning.advise.test_harm import seeker_of
@@ -35,7 +36,10 @@ def fix_from(trial):
 def test_each_note_is_said_once_whichever_step_it_is_of():
     motor = fix_by({"motor": "e24"}, motor="quillon-e24").model_copy(update={"notes": (FIRST, ADAPTER)})
     pad = fix_by({"pad": "C2"}, pad=None).model_copy(update={"notes": (REFIT, ADAPTER), "entry": entry(pad="C2")})
-    assert together([motor, pad]).notes == (ADAPTER, REFIT)
+    whole = together([motor, pad])
+    assert whole.notes == (ADAPTER, REFIT)
+    printed = " ".join(" ".join(together_lines(whole)).split())
+    assert printed.count(ADAPTER) == printed.count(REFIT) == 1
 
 
 def test_how_fast_it_comes_down_is_what_all_of_them_come_to():

@@ -74,6 +74,7 @@ def test_one_press_changes_the_entry_and_is_recorded(app, store, flyer):
     assert kept.why == f"advice: {fix.words}"[:480] and kept.by == "flyer e-11"
     first, then = flyer.get(HERE).text, flyer.get(HERE).text
     assert 'id="applied"' in first and 'id="applied"' not in then  # told once
+    assert fix.notes and all(note in words(first) and note not in words(then) for note in fix.notes)
     assert "Changed 1 time" in words(then) and f"advice: {fix.words}" in words(then), "and kept in sight"
     assert store.verify_chain().whole
 
