@@ -11,6 +11,7 @@ import shapely
 
 from geo.errors import BadGeometry, BadPosition
 from geo.frame import GEODESIC, LocalFrame, check_position
+from geo.inside import lie_inside
 from geo.rings import (
     SAME_PLACE_DEG,
     Remark,
@@ -123,7 +124,7 @@ def pads_outside(boundary: shapely.Geometry, pads: Sequence[Position]) -> list[i
     return [
         i
         for i, (lon, lat) in enumerate(pads)
-        if not shapely.contains_xy(boundary, lon + 360.0 * round((middle - lon) / 360.0), lat)
+        if not lie_inside(boundary, lon + 360.0 * round((middle - lon) / 360.0), lat)
     ]
 
 

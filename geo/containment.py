@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 from scipy.special import bdtr, betaincinv, stdtrit
 
 from geo.errors import BadChance, BadGeometry, BadSamples
+from geo.inside import lie_inside
 
 CONFIDENCE = 0.95
 FEW_EVENTS = 10  # engineering choice: with fewer landings on one side the t-interval is skewed and too short
@@ -254,7 +255,7 @@ def chance_inside(
     east, north = _grouped(east_m, north_m, replicate_ids)
     if polygon.is_empty or not polygon.is_valid:
         raise BadGeometry(f"nothing can be inside this shape: {shapely.is_valid_reason(polygon)}; it needs an area")
-    inside = shapely.contains_xy(polygon, east, north)
+    inside = lie_inside(polygon, east, north)
     if east.ndim == 1:
         return independent_interval(int(inside.sum()), inside.size, confidence)
     return replicate_interval(inside.mean(axis=1), inside.shape[1], confidence)

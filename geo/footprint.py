@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike
 from geo.bearings import bearing_of_deg
 from geo.density import DensityGrid, density_grid
 from geo.errors import BadChance, BadGeometry, BadSamples
+from geo.inside import lie_inside
 from geo.measures import edge_of
 
 SHARES = (0.50, 0.95, 0.99)
@@ -235,6 +236,6 @@ def _contours(grid: DensityGrid, shares: Sequence[float], xy_m: np.ndarray) -> t
         region = shapely.union_all([shapely.make_valid(part) if not part.is_valid else part for part in parts])
         polygons = [part for part in shapely.get_parts(region) if isinstance(part, shapely.Polygon)]
         region = shapely.orient_polygons(shapely.MultiPolygon(polygons))
-        held = float(shapely.contains_xy(region, xy_m[:, 0], xy_m[:, 1]).mean())
+        held = float(lie_inside(region, xy_m[:, 0], xy_m[:, 1]).mean())
         contours.append(Contour(share, held, region, float(region.area)))
     return tuple(reversed(contours))

@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 import shapely
 from shapely.affinity import rotate
 
+from geo.inside import lie_inside
 from geo.sun import sun_is_up
 from service.codes.quantities import MODES, ZONE_KINDS, with_statistic
 from service.flight.errors import FlightError
@@ -264,7 +265,7 @@ def ground_facts(
     people = ground.union(*PEOPLE_KINDS)
     # where nobody has drawn the people, what passes over them is not known
     if centre is not None and gathering is not None:
-        over = bool(shapely.contains_xy(gathering, *centre))
+        over = bool(lie_inside(gathering, *centre))
         facts["footprint_over_people"] = over if over or people is not None else None
     if len(track) > 1 and people is not None:
         facts["track_over_people"] = _passes_over(people, shapely.LineString(track), arc_deg)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-import shapely
-
+from geo.inside import lie_inside
 from service.flight.errors import FlightError
 from service.models.aiming import Aiming, AimSetting, MilderAim
 from service.models.assessment import Assessment, Chance
@@ -192,11 +191,11 @@ def _target(ground: Ground, target: tuple[float, float]) -> tuple[float, float]:
             f"target: found [{lon_deg:g}, {lat_deg:g}]; [longitude, latitude] in degrees on the field is needed"
         )
     east, north = (float(value) for value in ground.frame.to_local(lon_deg, lat_deg))
-    if not shapely.contains_xy(ground.boundary, east, north):
+    if not lie_inside(ground.boundary, east, north):
         raise NothingToAim(f"target: [{lon_deg:g}, {lat_deg:g}] lies outside the boundary; a place inside it is needed")
     among = [
         zone.name for zone in ground.of_kind("people", "parking", "building", "keep_out")
-        if shapely.contains_xy(zone.area, east, north)
+        if lie_inside(zone.area, east, north)
     ]  # fmt: skip
     if among:
         raise NothingToAim(

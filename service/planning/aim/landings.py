@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import shapely
 
+from geo.inside import lie_inside
 from service.flight.dispersion import disperse, standard_gust_sigma_mps
 from service.flight.errors import FlightError
 from service.models.field import Pad
@@ -131,4 +132,4 @@ class Landings:
 
 
 def _share(area: shapely.Geometry | None, points: np.ndarray) -> float:
-    return 0.0 if area is None else float(np.mean(shapely.contains_xy(area, points[:, 0], points[:, 1])))
+    return 0.0 if area is None else float(np.mean(lie_inside(area, points[:, 0], points[:, 1])))

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from geo.inside import own_copy
 from service.models.policy import Policy
 from service.planning.ground import Ground
 
@@ -136,6 +137,6 @@ def line_at(strips: Strips, pad_at: tuple[float, float], ground: Ground, free: s
 def free_ground(ground: Ground) -> shapely.Geometry:
     """The field without what people may not stand on."""
     taken = ground.union(*KEPT_OFF)
-    free = ground.boundary if taken is None else shapely.difference(ground.boundary, taken)
+    free = own_copy(ground.boundary) if taken is None else shapely.difference(ground.boundary, taken)
     shapely.prepare(free)
     return free

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-import shapely
 
+from geo.inside import lie_inside
 from service.models.assessment import Mode
 from service.models.day import LaunchDay
 from service.models.sizing import FlightLine, PadAdvice, PadDistance, PeopleShare
@@ -74,7 +74,7 @@ def inside_now(ground: Ground, fleet: Fleet, landings: Landings) -> float | None
         if mode == "planned":
             rocket = fleet.rockets[number]
             at = points + rocket.pad_at
-            total += rocket.count * float(shapely.contains_xy(ground.boundary, at[:, 0], at[:, 1]).mean())
+            total += rocket.count * float(lie_inside(ground.boundary, at[:, 0], at[:, 1]).mean())
             count += rocket.count
     return total / count if count and count == sum(each.count for each in fleet.rockets) else None
 
@@ -88,7 +88,7 @@ def people_shares(ground: Ground, fleet: Fleet, landings: Landings) -> PeopleSha
     for (number, mode), points in landings.items():
         if mode in ("planned", "no_deployment"):
             at = points + fleet.rockets[number].pad_at
-            share = float(shapely.contains_xy(people, at[:, 0], at[:, 1]).mean())
+            share = float(lie_inside(people, at[:, 0], at[:, 1]).mean())
             worst[mode] = max(worst.get(mode, (-1.0, 0)), (share, number))
     planned, ballistic = worst["planned"], worst["no_deployment"]
     return PeopleShare(

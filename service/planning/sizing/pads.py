@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 
+from geo.inside import lie_inside, own_copy
 from service.planning.advise.errors import AdviceStopped
 from service.planning.ground import Ground
 from service.planning.sizing.dimensions import PadNeed
@@ -58,7 +59,8 @@ class PadSearch:
 
     def __post_init__(self) -> None:
         self.free = free_ground(self.ground)
-        shapely.prepare(self.ground.boundary)
+        self.field = own_copy(self.ground.boundary)
+        shapely.prepare(self.field)
         self.obstacles = self.ground.union(*STANDS_ON)
         need = self.needs.get("people_distance_m")
         self.fixed = [*self._fixed(), *([(self.ground.union("parking"), need.limit_m)] if need else [])]
@@ -86,7 +88,7 @@ class PadSearch:
     def allowed(self, points: np.ndarray) -> np.ndarray:
         """Which places keep every distance to what stays where it is. (n, 2) -> (n,)"""
         places = shapely.points(points)
-        good = shapely.contains(self.ground.boundary, places)
+        good = shapely.contains(self.field, places)
         if self.obstacles is not None:
             good &= ~shapely.intersects(self.obstacles, places)
         for geometry, limit_m in self.fixed:
@@ -99,7 +101,7 @@ class PadSearch:
         return self._share(self.landings, at)
 
     def _share(self, landings: np.ndarray, at: Place) -> float:
-        return float(shapely.contains_xy(self.ground.boundary, landings[:, 0] + at[0], landings[:, 1] + at[1]).mean())
+        return float(lie_inside(self.ground.boundary, landings[:, 0] + at[0], landings[:, 1] + at[1]).mean())
 
     def try_at(self, at: Place) -> Placed | None:
         """One place; None where a distance cannot be kept or the people find no room."""

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from geo.containment import replicate_interval
+from geo.inside import lie_inside
 from service.flight.dispersion import REPLICATES
 from service.models.assessment import Chance
 from service.planning.footprints import chance_of
@@ -54,7 +55,7 @@ def inside_per_sample(
     total = np.zeros(tables[0].shape[0])
     for layer, from_deg, weight in zip(winds.layer, winds.from_deg, winds.weight, strict=True):
         points = turned(tables[int(layer)], float(from_deg)) + pad_at
-        total += weight * shapely.contains_xy(boundary, points[:, 0], points[:, 1])
+        total += weight * lie_inside(boundary, points[:, 0], points[:, 1])
     total[total > 1.0 - ROUNDING] = 1.0  # the weights add up to one but for rounding
     return total
 
@@ -115,7 +116,7 @@ def outside_table(flights: Flights, rocket: int, boundary: shapely.Geometry, pad
         for place, speed_mps in enumerate(grid):
             table = landings_at(flights, rocket, "planned", layer, float(speed_mps))
             points = turned(table[None, :, :], origins[:, None]) + pad_at
-            found[layer, place] = 1.0 - shapely.contains_xy(boundary, points[..., 0], points[..., 1]).mean(axis=1)
+            found[layer, place] = 1.0 - lie_inside(boundary, points[..., 0], points[..., 1]).mean(axis=1)
     return found
 
 
