@@ -37,6 +37,29 @@ def chromium() -> str:
     return found
 
 
+@pytest.fixture(scope="session", autouse=True)
+def going_on() -> Iterator[None]:
+    """Going to another page is tried again where the page that is left showed itself anew at that very moment."""
+    if expect is None:
+        yield
+        return
+    from playwright.sync_api import Error, Page
+
+    plain = Page.goto
+
+    def goto(page: Any, url: str, **how: Any) -> Any:
+        try:
+            return plain(page, url, **how)
+        except Error as error:
+            if "ERR_ABORTED" not in str(error):
+                raise
+            return plain(page, url, **how)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Page, "goto", goto)
+        yield
+
+
 @pytest.fixture(scope="module")
 def service(tmp_path_factory: pytest.TempPathFactory, chromium: str) -> Iterator[Served]:
     """One running service a module."""
