@@ -115,10 +115,14 @@ def tried(config: Config, store: Store) -> Iterator[Flask]:
 
 
 @pytest.fixture
-def app(store: Store, clock: Clock) -> Iterator[Flask]:
-    config = Config(
-        rates=PLENTY, background=False, assess=quick_assessment, clock=clock, password_cost=CHEAP, workers=1
-    )
+def judge() -> Callable[[LaunchDay, Entry, Any], Assessment]:
+    """What assesses; modules that want other findings have their own."""
+    return quick_assessment
+
+
+@pytest.fixture
+def app(store: Store, clock: Clock, judge: Callable[[LaunchDay, Entry, Any], Assessment]) -> Iterator[Flask]:
+    config = Config(rates=PLENTY, background=False, assess=judge, clock=clock, password_cost=CHEAP, workers=1)
     with tried(config, store) as made:
         yield made
 
@@ -192,3 +196,10 @@ def people(store: Store, clock: Clock, day: str) -> dict[str, str]:
 
     filled(store, "people", clock, fill)
     return {"root": "organiser of all", "olga": "organiser", "rita": "rso", "otto": "organiser elsewhere", "nora": ""}
+
+
+@pytest.fixture
+def rita(new_browser: Callable[..., Browser], people: dict[str, str], assess: Callable[[], None]) -> Browser:
+    """The officer, signed in, with every entry assessed."""
+    assess()
+    return new_browser("rita")

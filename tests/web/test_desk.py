@@ -12,9 +12,8 @@ import pytest
 
 from service.models.assessment import Assessment, ModeFootprint
 from service.models.finding import ChecklistItem, Finding, Source
-from service.web import Config
 from service.web.line_up import LineUp
-from tests.web.conftest import CHEAP, DAY, PLENTY, Browser, quick_assessment, tried
+from tests.web.conftest import DAY, Browser, quick_assessment
 
 SOURCE = Source(clause="a clause", known="practice")
 LAW, CODE, CAUTION = "far-cloud", "code-mass", "wind-brisk"
@@ -61,16 +60,8 @@ def assess_by_hand(day, entry, ground) -> Assessment:
 
 
 @pytest.fixture
-def app(store, clock):
-    config = Config(rates=PLENTY, background=False, assess=assess_by_hand, clock=clock, password_cost=CHEAP, workers=1)
-    with tried(config, store) as made:
-        yield made
-
-
-@pytest.fixture
-def rita(new_browser, people, day, assess):
-    assess()
-    return new_browser("rita")
+def judge():
+    return assess_by_hand
 
 
 RULING = f"/days/{DAY}/entries/{{}}/ruling"

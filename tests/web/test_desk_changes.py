@@ -8,7 +8,7 @@ import re
 import pytest
 
 from tests.web.conftest import DAY
-from tests.web.test_desk import CAUTION, TICKS, app, blow, rita, send  # noqa: F401 - fixtures
+from tests.web.test_desk import CAUTION, TICKS, blow, judge, send  # noqa: F401 - a fixture
 
 DESK = f"/days/{DAY}/desk"
 
@@ -33,7 +33,7 @@ def mend(store, assess):
     return run
 
 
-def test_what_a_reading_changed_outlives_edits(rita, assess, mend):  # noqa: F811
+def test_what_a_reading_changed_outlives_edits(rita, assess, mend):
     assert blow(rita, "7.5", **{"/temperature": "9"}).status_code == 303
     assess()
     first = block(rita.get(DESK).text, "changed")
@@ -49,7 +49,7 @@ def test_what_a_reading_changed_outlives_edits(rita, assess, mend):  # noqa: F81
     assert block(page, "changed-since") == "", "an edit that moves no finding and lapses nothing is no news"
 
 
-def test_an_edit_that_only_lapses_a_ruling_is_told_after_the_reading(rita, assess, mend):  # noqa: F811
+def test_an_edit_that_only_lapses_a_ruling_is_told_after_the_reading(rita, assess, mend):
     assert blow(rita, "7.5").status_code == 303
     assess()
     initials = {f"/initials/{CAUTION}": "RQ"}
@@ -64,7 +64,7 @@ def test_an_edit_that_only_lapses_a_ruling_is_told_after_the_reading(rita, asses
     assert "Lapsed by it and ruled on again: n1" in block(rita.get(DESK).text, "changed-since")
 
 
-def test_no_earlier_pass_is_told_as_the_new_one(rita, assess):  # noqa: F811
+def test_no_earlier_pass_is_told_as_the_new_one(rita, assess):
     assert blow(rita, "7.5").status_code == 303
     assess()
     assert blow(rita, "8.5").status_code == 303
@@ -76,7 +76,7 @@ def test_no_earlier_pass_is_told_as_the_new_one(rita, assess):  # noqa: F811
     assert "3 entries were assessed in them; every finding stands as before" in done
 
 
-def test_a_reading_replaced_at_once_is_told_against_what_was_assessed(rita, assess):  # noqa: F811
+def test_a_reading_replaced_at_once_is_told_against_what_was_assessed(rita, assess):
     assert blow(rita, "4").status_code == 303  # nobody is assessed in it
     assert blow(rita, "7.5").status_code == 303
     assess()
@@ -84,14 +84,14 @@ def test_a_reading_replaced_at_once_is_told_against_what_was_assessed(rita, asse
     assert "wind 2 m/s" in told and "became 7.5 m/s" in told and "wind 4 m/s" not in told
 
 
-def test_an_entry_that_was_edited_while_it_waited_says_so(rita, assess, mend):  # noqa: F811
+def test_an_entry_that_was_edited_while_it_waited_says_so(rita, assess, mend):
     assert blow(rita, "7.5").status_code == 303
     mend("n2")
     told = block(rita.get(DESK).text, "changed")
     assert told.count("The entry itself was changed as well.") == 1
 
 
-def test_edits_before_any_reading_are_told_as_edits(rita, store, assess):  # noqa: F811
+def test_edits_before_any_reading_are_told_as_edits(rita, store, assess):
     assert block(rita.get(DESK).text, "changed") == "" == block(rita.get(DESK).text, "changed-since")
     assert send(rita, "n1", "approved", **TICKS).status_code == 303
     kept = store.days.header(DAY)

@@ -17,7 +17,7 @@ from service.planning.learning.kept import kept_cases
 from service.web.flight_log import JUST_NOW
 from tests.builders import small_day
 from tests.web.conftest import DAY, NOW
-from tests.web.test_pads import LINE_UP, PADS, app, launch, pad_row, program, rita, stand  # noqa: F401
+from tests.web.test_pads import LINE_UP, PADS, judge, launch, pad_row, program, stand  # noqa: F401
 
 LOG = f"/days/{DAY}/log"
 API = f"/api/v1/days/{DAY}/flights"
@@ -138,7 +138,7 @@ def test_a_mistake_does_not_stand_in_the_way_of_the_flight_itself(program, store
 
 
 @pytest.mark.parametrize("happened", ["mistake", "misfire"])
-def test_flown_by_a_slip_stands_on_its_pad_again_and_is_next(rita, store, happened):  # noqa: F811
+def test_flown_by_a_slip_stands_on_its_pad_again_and_is_next(rita, store, happened):
     stand(rita, "n1", "n2")
     launch(rita, "n1")
     assert "free" in pad_row(rita.get(PADS).text, "P1")

@@ -10,7 +10,7 @@ from datetime import timedelta
 
 import pytest
 
-from tests.web.conftest import CHEAP, DAY, PLENTY, Config, tried
+from tests.web.conftest import DAY
 from tests.web.test_desk import RULING, TICKS, assess_by_hand, item, send, shift
 from tests.web.test_pads import PADS, launch, shift_at, stand
 
@@ -24,17 +24,8 @@ def with_the_misfire_item(day, entry, ground):
 
 
 @pytest.fixture
-def app(store, clock):
-    config = Config(rates=PLENTY, background=False, assess=with_the_misfire_item, clock=clock, password_cost=CHEAP,
-                    workers=1)  # fmt: skip
-    with tried(config, store) as made:
-        yield made
-
-
-@pytest.fixture
-def rita(new_browser, people, day, assess):
-    assess()
-    return new_browser("rita")
+def judge():
+    return with_the_misfire_item
 
 
 def wait(store, seconds: float) -> None:

@@ -13,7 +13,7 @@ from datetime import timedelta
 import pytest
 
 from service.planning.new_day import NOT_MEASURED
-from tests.web.conftest import CHEAP, DAY, PLENTY, Config, tried
+from tests.web.conftest import DAY
 from tests.web.test_api import Program
 from tests.web.test_desk import TICKS, assess_by_hand, hidden, send, shift
 
@@ -22,16 +22,8 @@ LINE_UP = f"/api/v1/days/{DAY}/line-up"
 
 
 @pytest.fixture
-def app(store, clock):
-    config = Config(rates=PLENTY, background=False, assess=assess_by_hand, clock=clock, password_cost=CHEAP, workers=1)
-    with tried(config, store) as made:
-        yield made
-
-
-@pytest.fixture
-def rita(new_browser, people, day, assess):
-    assess()
-    return new_browser("rita")
+def judge():
+    return assess_by_hand
 
 
 @pytest.fixture

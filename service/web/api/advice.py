@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from flask import Blueprint, Response, request
 
-from service.models.advice import Ladder, Pick
+from service.models.advice import Fix, Ladder, Pick
+from service.models.together import Together
 from service.planning.advise.aims import picks
 from service.planning.advise.files import ladder_svg
+from service.store import Store
 from service.web.access import access
 from service.web.advice.apply import apply_fix
 from service.web.advice.options import AIM_QUERY, OFFER_QUERY, number, read_offered
@@ -111,10 +113,7 @@ def make_fix(day_id: str, entry_id: str, number: int) -> Response:
     fixes = result_of(fixes_task(asked, read_offered(request.args)), Fixes).fixes
     if not 1 <= number <= len(fixes):
         raise Superseded(f"Found {len(fixes)} fixes as things stand now; nothing was changed.")
-    as_read(sent, fixes[number - 1].assessment)
-    apply_fix(store, asked, fixes[number - 1], caller(), revision)
-    kept = store.entries.get(day_id, entry_id)
-    return answer(entry_told(kept), revision=kept.revision)
+    return _made(store, asked, fixes[number - 1], sent, revision)
 
 
 @bp.post("/fixes/together/apply")
@@ -134,7 +133,12 @@ def make_together(day_id: str, entry_id: str) -> Response:
     together = result_of(fixes_task(asked, read_offered(request.args)), Fixes).together
     if together is None:
         raise Superseded("Nothing was flown together as things stand now; nothing was changed.")
-    as_read(sent, together.assessment)
-    apply_fix(store, asked, together, caller(), revision)
-    kept = store.entries.get(day_id, entry_id)
+    return _made(store, asked, together, sent, revision)
+
+
+def _made(store: Store, asked: Advised, change: Fix | Together, sent: str, revision: int) -> Response:
+    """The entry after a change that was read as it is now; `sent` is the assessment that the program read with it."""
+    as_read(sent, change.assessment)
+    apply_fix(store, asked, change, caller(), revision)
+    kept = store.entries.get(asked.day_id, asked.entry.id)
     return answer(entry_told(kept), revision=kept.revision)
