@@ -328,6 +328,17 @@ def test_the_demo_leaves_all_it_names(demo):
     assert "Traceback" not in err
 
 
+def test_what_is_clear_stands_under_its_heading(demo):
+    """The list once slipped to a page of its own, though there was room for it."""
+    from pypdf import PdfReader
+
+    told = [page.extract_text() for page in PdfReader(demo[0] / "rangehand-demo" / "range-sheet.pdf").pages]
+    begun = [text for text in told if "Clear: " in text]
+    assert len(begun) == 18 and all(text.count("practice") >= 2 for text in begun)
+    assert len(told) == 22, "two in front, one an entry, two on how it was reckoned"
+
+
+
 def test_what_the_demo_says_to_do_next_works(demo):
     folder, (_status, out, _err) = demo
     check = next(line.split("then: rangehand ")[1] for line in out.splitlines() if "then: rangehand" in line)

@@ -18,7 +18,7 @@ from reports.figures import UNKNOWN, Units
 from reports.pages import stationery as paper
 from reports.pages.against import against_rows, against_table
 from reports.pages.attention import findings_by_attention
-from reports.pages.clear_list import clear_items, heading, paged
+from reports.pages.clear_list import clear_items, heading, listed, paged
 from reports.pages.clock import clock_on
 from reports.pages.entry_facts import facts, facts_side, plots
 from reports.pages.entry_settings import settings_lines
@@ -35,6 +35,7 @@ from reports.tied import tied
 from reports.typeface import BOLD, clip, printable
 
 GAP = 3.0
+SLACK = 8.0  # a list in columns has come out some points taller than it measured, and slipped off its page
 MOST_UNKNOWN = 500  # letters on the first page
 MOST_TICKS = 12
 ACROSS = 3  # ticks side by side
@@ -88,7 +89,7 @@ class _Page:
         self.side = facts_side(entry, units, wide, form)
         self.least = (max(form.map_least, height(self.side, wide)), form.plot_least)
         words_tall = height([*self.top, self.table, *self.foot], wide) + 2 * GAP
-        self.spare = tall - words_tall - 1.0  # for pictures and clear findings
+        self.spare = tall - words_tall - (SLACK if form.clear is listed else 1.0)  # for pictures and clear findings
 
     @property
     def room(self) -> float:
